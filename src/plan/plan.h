@@ -247,6 +247,7 @@ struct Support {
 /// Where a line is put inside a chain: centre in the cross-section from the inner lower left
 /// corner, mm.
 struct Place2 {
+  Place place;
   std::string line;
   Vec2 at{0.0};
 };
@@ -302,6 +303,7 @@ struct Rules {
 struct Override {
   Place place;
   std::string path;
+  std::string value;  ///< as TOML text, in the file's unit
 };
 
 /// A named variant of the plan.
