@@ -1,7 +1,8 @@
 #pragma once
-// Names of the bodies and parts that [frame] makes, so that a plan may refer to them and the
-// machine builds exactly these.
+// Names of the bodies and parts that a parametric frame ([frame]) adds to a plan, so that other
+// tables may refer to them. machine/parametric.h makes the things themselves.
 
+#include <array>
 #include <string>
 #include <vector>
 
@@ -9,24 +10,21 @@
 
 namespace bight::plan {
 
-inline constexpr const char* k_frame_gantry = "gantry";      ///< body, moving gantry only
-inline constexpr const char* k_frame_table = "table";        ///< body, moving table only
-inline constexpr const char* k_frame_carriage = "carriage";  ///< body
-inline constexpr const char* k_frame_head = "head";          ///< body
+inline constexpr const char* k_frame_table = "table";  ///< only with a moving table
+inline constexpr const char* k_frame_gantry = "gantry";
+inline constexpr const char* k_frame_carriage = "carriage";
+inline constexpr const char* k_frame_head = "head";
 
-inline constexpr const char* k_frame_bed = "bed";                ///< part of ground or table
-inline constexpr const char* k_frame_left_side = "left side";    ///< part of gantry or ground
-inline constexpr const char* k_frame_right_side = "right side";  ///< part of gantry or ground
-inline constexpr const char* k_frame_beam = "beam";              ///< part of gantry or ground
-inline constexpr const char* k_frame_carriage_plate = "carriage plate";
-inline constexpr const char* k_frame_head_plate = "head plate";
-inline constexpr const char* k_frame_router = "router";  ///< part of head
-inline constexpr const char* k_frame_cutter = "cutter";  ///< part of head, role tool
+/// Parts, in the order in which they are made. A part with a dimension of zero is left out.
+inline constexpr std::array k_frame_part_names = {
+    "floor",          "bed",        "side left", "side right", "beam",
+    "carriage plate", "head plate", "router",    "tool"};
 
-/// A body of [frame] with what moves it.
-std::vector<Body> frame_bodies(const Frame& frame);
-
-/// Names of the parts of [frame].
-std::vector<std::string> frame_part_names(const Frame& frame);
+/// Bodies, carriers first.
+inline std::vector<std::string> frame_body_names(const Frame& frame) {
+  std::vector<std::string> names = {k_frame_gantry, k_frame_carriage, k_frame_head};
+  if (frame.moving_table) names.insert(names.begin(), k_frame_table);
+  return names;
+}
 
 }  // namespace bight::plan
