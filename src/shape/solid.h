@@ -2,6 +2,9 @@
 // A part ready for clearance queries: its mesh, the hierarchy over its triangles and whether it
 // encloses space.
 
+#include <cstdint>
+#include <vector>
+
 #include "shape/bvh.h"
 #include "shape/mesh.h"
 
@@ -12,9 +15,14 @@ struct Solid {
   Bvh bvh;
   bool closed =
       false;  ///< every edge is shared by exactly two triangles: the inside counts as solid
+  /// One vertex of each connected piece of the surface. Where two surfaces nowhere touch, these
+  /// decide whether a piece of one lies inside the other.
+  std::vector<std::uint32_t> piece_vertices;
 };
 
-/// Builds hierarchy and closedness. The mesh's coordinates must be finite.
+/// Builds hierarchy, closedness and pieces. Vertices at the same place count as one, whatever their
+/// index. Degenerate triangles (two corners at one place) have no say in closedness. The mesh's
+/// coordinates must be finite.
 Solid make_solid(Mesh mesh);
 
 }  // namespace bight::shape
