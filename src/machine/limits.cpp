@@ -65,7 +65,8 @@ std::vector<double> joint_values(const std::vector<plan::Joint>& joints,
                                  std::vector<double> rest) {
   BIGHT_CHECK(rest.size() == joints.size());
   for (std::size_t j = 0; j < joints.size(); ++j) {
-    if (const auto axis = program_axis(joints[j])) rest[j] = program_point[*axis] + offset.at[*axis];
+    if (const auto axis = program_axis(joints[j]))
+      rest[j] = program_point[*axis] + offset.at[*axis];
   }
   return rest;
 }

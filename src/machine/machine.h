@@ -2,6 +2,7 @@
 // The machine of a plan, ready for computation: joints, what each body's motion is, and parts as
 // solids.
 
+#include <cstdint>
 #include <map>
 #include <memory>
 #include <string>
@@ -41,8 +42,24 @@ struct Machine {
   std::size_t body_index(const std::string& name) const;
 };
 
-/// Meshes already read, by path, unit and up axis: options of one plan and live edits share them.
-using MeshCache = std::map<std::string, std::shared_ptr<const shape::Mesh>>;
+/// Meshes already read and solids already built: options of one plan and live edits share them, so
+/// an equal part is the same solid. Hand the same cache to every build; it keeps what the last
+/// builds used and forgets the rest. Made and read by load_parts only.
+struct MeshCache {
+  /// A mesh file, as it was when it had that size and time; what its import and health had to say.
+  struct File {
+    std::shared_ptr<const shape::Mesh> mesh;
+    std::vector<Diagnostic> words;  ///< without a place
+    std::uint64_t last_build = 0;
+  };
+  struct Placed {
+    std::shared_ptr<const shape::Solid> solid;
+    std::uint64_t last_build = 0;
+  };
+  std::map<std::string, File> files;
+  std::map<std::string, Placed> solids;
+  std::uint64_t builds = 0;
+};
 
 /// Builds the machine of a validated plan. Problems of meshes and geometry are added to
 /// `diagnostics`; a part that cannot be built is left out then, so a machine with errors must not

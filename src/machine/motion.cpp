@@ -1,31 +1,22 @@
 #include "machine/motion.h"
 
 #include <algorithm>
-#include <optional>
 
 #include "base/check.h"
+#include "machine/by_name_detail.h"
 
 namespace bight::machine {
 
 namespace {
 
-/// Index of the thing of that name; nothing when there is none.
-template <typename Named>
-std::optional<std::size_t> find(const std::vector<Named>& things, const std::string& name) {
-  const auto it = std::find_if(things.begin(), things.end(),
-                               [&](const Named& thing) { return thing.name == name; });
-  if (it == things.end()) return std::nullopt;
-  return static_cast<std::size_t>(it - things.begin());
-}
-
 /// What the body's own joint adds to the motion of its carrier.
 void add_own_motion(const std::vector<plan::Joint>& joints, const plan::Body& body,
                     std::vector<Vec3>& motion) {
   if (body.joint.empty()) return;
-  const auto index = find(joints, body.joint);
-  BIGHT_CHECK(index.has_value());
-  const plan::Joint& joint = joints[*index];
-  motion[*index] += (joint.moves_work ? -body.ratio : body.ratio) * joint.direction;
+  const plan::Joint* joint = find_named(joints, body.joint);
+  BIGHT_CHECK(joint != nullptr);
+  const double sense = joint->moves_work ? -1.0 : 1.0;
+  motion[static_cast<std::size_t>(joint - joints.data())] += sense * body.ratio * joint->direction;
 }
 
 }  // namespace
@@ -41,9 +32,8 @@ std::vector<Body> bodies_in_motion(const std::vector<plan::Joint>& joints,
       BIGHT_CHECK(depth < bodies.size());
       add_own_motion(joints, *carried, motion);
       if (carried->carried_by == plan::k_ground) break;
-      const auto carrier = find(bodies, carried->carried_by);
-      BIGHT_CHECK(carrier.has_value());
-      carried = &bodies[*carrier];
+      carried = find_named(bodies, carried->carried_by);
+      BIGHT_CHECK(carried != nullptr);
     }
     result.push_back({.name = body.name, .motion = std::move(motion)});
   }
@@ -59,8 +49,7 @@ std::vector<Vec3> relative_motion(const Body& a, const Body& b) {
 
 bool moves_together(const Body& a, const Body& b) {
   const std::vector<Vec3> motion = relative_motion(a, b);
-  return std::all_of(motion.begin(), motion.end(),
-                     [](const Vec3& m) { return m == Vec3(0.0); });
+  return std::all_of(motion.begin(), motion.end(), [](const Vec3& m) { return m == Vec3(0.0); });
 }
 
 }  // namespace bight::machine

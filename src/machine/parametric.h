@@ -12,10 +12,10 @@
 // beside the bed. With all joints at zero the tip is at Frame::tip and nothing overlaps, or a
 // diagnostic says what contradicts what.
 //
-// Bodies (plan/frame_names.h): gantry (Y), carriage on it (X), head on that (Z). With a moving table
-// the gantry stands still and the body "table" runs on Y with the bed.
-// Parts: floor, bed, side left, side right, beam, carriage plate, head plate, router, tool. A part
-// one of whose dimensions is zero is left out.
+// Bodies (plan/frame_names.h): gantry (Y), carriage on it (X), head on that (Z). With a moving
+// table the gantry stands still and the body "table" runs on Y with the bed. Parts: floor, bed,
+// side left, side right, beam, carriage plate, head plate, router, tool. A part one of whose
+// dimensions is zero is left out.
 //
 // A body or part of the plan with the name of a generated one replaces it (a part also with
 // present = false, which takes it away); parts of other names join the bodies.
