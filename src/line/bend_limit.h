@@ -17,8 +17,9 @@ namespace bight::line {
 enum class BendUse { moving, fixed };
 
 /// Where a limit comes from, in falling order of authority.
-enum class BendSource { maker_radius, maker_multiple, default_multiple };
+enum class BendSource { maker_radius, maker_multiple, default_multiple, none };
 
+/// Both radii are NaN, so that every comparison fails, when `source` is none (bad input).
 struct BendLimit {
   double inner_mm = 0.0;        ///< smallest radius of the inner surface
   double centre_line_mm = 0.0;  ///< smallest radius of the centre line: inner + d/2
