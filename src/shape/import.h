@@ -17,6 +17,10 @@
 
 namespace bight::shape {
 
+/// mm. Coordinates beyond this (1000 km) are refused: the unit must be wrong, and later arithmetic
+/// in single precision needs them small.
+inline constexpr double k_mesh_coordinate_limit_mm = 1e9;
+
 /// Axis of the file that points up. With `y` the mesh is turned so that the file's Y becomes Z and
 /// its X stays X.
 enum class UpAxis { y, z };
@@ -30,10 +34,10 @@ struct ImportOptions {
 
 /// What was read, for whoever must judge whether it is what was meant.
 struct ImportReport {
-  std::string format;             ///< the reader's name for it ("Stereolithography (STL) Importer")
-  std::size_t meshes = 0;         ///< placed in the scene, instances counted each
-  std::size_t triangles = 0;      ///< after polygons were cut into triangles
-  std::size_t skipped_faces = 0;  ///< points and lines: they bound nothing
+  std::string format;                ///< "binary STL" or the name of Assimp's reader
+  std::size_t meshes = 0;            ///< placed in the scene, instances counted each
+  std::size_t triangles = 0;         ///< after polygons were cut into triangles
+  std::size_t skipped_faces = 0;     ///< points and lines: they bound nothing
   std::size_t vertices_in_file = 0;  ///< before welding
   std::size_t vertices = 0;          ///< after welding
   Box box;                           ///< mm, Z up

@@ -33,7 +33,9 @@ std::uint32_t Welder::index_of(const Vec3& point) {
   std::size_t slot = hash_of(p) & (slots_.size() - 1);
   while (slots_[slot] != 0) {
     const std::uint32_t index = slots_[slot] - 1;
-    if (vertices_[index] == p) return index;
+    const Vec3& v = vertices_[index];
+    // Without shortcuts: one branch that is nearly always taken.
+    if (((v.x == p.x) & (v.y == p.y) & (v.z == p.z)) != 0) return index;
     slot = (slot + 1) & (slots_.size() - 1);
   }
   BIGHT_CHECK(vertices_.size() < std::numeric_limits<std::uint32_t>::max() - 1);
