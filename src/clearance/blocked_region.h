@@ -14,23 +14,9 @@
 
 #include "base/progress.h"
 #include "base/tolerance.h"
-#include "base/vec.h"
-#include "shape/solid.h"
+#include "clearance/moving_pair.h"
 
 namespace bight::clearance {
-
-/// Values of one joint, lower <= upper, in the joint's unit.
-struct JointRange {
-  double lower = 0.0;
-  double upper = 0.0;
-};
-
-/// Two parts that may meet, and how the joints move A relative to B.
-struct MovingPair {
-  const shape::Solid* a = nullptr;
-  const shape::Solid* b = nullptr;
-  std::vector<Vec3> directions;  ///< mm of A relative to B per unit of each joint; zero: no effect
-};
 
 struct BlockedOptions {
   /// mm of motion: a box of joint values stays undecided only when its sides are no longer than
