@@ -43,11 +43,4 @@ Machine build_machine(const plan::Plan& plan, MeshCache& cache, Diagnostics& dia
   return machine;
 }
 
-Vec3 translation(const Body& body, const std::vector<double>& pose) {
-  BIGHT_CHECK(pose.size() == body.motion.size());
-  Vec3 t(0.0);
-  for (std::size_t j = 0; j < pose.size(); ++j) t += pose[j] * body.motion[j];
-  return t;
-}
-
 }  // namespace bight::machine

@@ -40,6 +40,13 @@ std::vector<Body> bodies_in_motion(const std::vector<plan::Joint>& joints,
   return result;
 }
 
+Vec3 translation(const Body& body, const std::vector<double>& pose) {
+  BIGHT_CHECK(pose.size() == body.motion.size());
+  Vec3 t(0.0);
+  for (std::size_t j = 0; j < pose.size(); ++j) t += pose[j] * body.motion[j];
+  return t;
+}
+
 std::vector<Vec3> relative_motion(const Body& a, const Body& b) {
   BIGHT_CHECK(a.motion.size() == b.motion.size());
   std::vector<Vec3> result(a.motion.size());
