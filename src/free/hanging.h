@@ -34,4 +34,16 @@ struct LowestOverTravel {
 LowestOverTravel lowest_over_travel(const AnchorPair& anchors, double length_mm,
                                     double tolerance_mm = 0.01);
 
+/// Greatest tension over all poses of the limp line: lower_N <= true value <= upper_N; the lower
+/// one is attained at `pose`. Proved: at a fixed length it grows with the horizontal distance and
+/// with the height difference of the ends. Infinite when the line is taut or too short at some
+/// pose.
+struct PullOverTravel {
+  double lower_N = 0.0;
+  double upper_N = 0.0;
+  Pose pose;
+};
+PullOverTravel pull_over_travel(const AnchorPair& anchors, double length_mm, double mass_kg_m,
+                                double tolerance_N = 0.001);
+
 }  // namespace bight::free
