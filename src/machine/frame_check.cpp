@@ -53,8 +53,8 @@ bool check_joints(const plan::Plan& plan, const FrameParts& made, Diagnostics& d
       diagnostics.error(joint->place,
                         fmt::format("with this arrangement of the frame joint {} moves {}",
                                     body.joint, carries_work ? "the table" : "the tool"),
-                        fmt::format("moves_work = {}", joint->moves_work),
-                        fmt::format("moves_work = {}", carries_work));
+                        fmt::format("carries = \"{}\"", joint->moves_work ? "work" : "tool"),
+                        fmt::format("carries = \"{}\"", carries_work ? "work" : "tool"));
     }
   }
   return complete;

@@ -112,7 +112,7 @@ std::shared_ptr<const shape::Solid> make_placed(const plan::Part& part, const Me
     diagnostics.error(
         part.place, fmt::format("part \"{}\" reaches further than 1 km from the origin", part.name),
         fmt::format("{:.4g} x {:.4g} x {:.4g} mm", size.x, size.y, size.z),
-        part.shape == plan::ShapeKind::mesh ? "look at file_unit_mm" : "");
+        part.shape == plan::ShapeKind::mesh ? "look at file_unit" : "");
     return nullptr;
   }
   return std::make_shared<const shape::Solid>(shape::make_solid(std::move(in_place)));
