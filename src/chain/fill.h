@@ -104,17 +104,6 @@ FillResult fill_section(const FillProblem& problem, const FillOptions& options =
 /// Clearance wanted on every side of a line.
 double wanted_clearance(const FillProblem& problem, const FillLine& line);
 
-/// The most circles of one diameter found to fit a plain rectangle without clearance, and the bound
-/// of Oler (Acta Mathematica 105, 1961) that no arrangement passes.
-struct CountResult {
-  int rows = 0;         ///< squared or hexagonal rows, the better
-  int found = 0;        ///< best arrangement found, >= rows
-  int upper_bound = 0;  ///< >= found
-  std::vector<Vec2> centres_mm;
-};
-CountResult count_equal_lines(double width_mm, double height_mm, double diameter_mm,
-                              const FillOptions& options = {});
-
 /// The problem of a chain of the plan with the lines that run through it, under its rules.
 FillProblem fill_problem(const plan::Chain& chain, const plan::Rules& rules,
                          const std::vector<const plan::Line*>& lines,

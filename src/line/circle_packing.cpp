@@ -437,7 +437,7 @@ PackingResult Packer::run(const PackingOptions& options) {
   for (int start = 0; start < starts; ++start) {
     const auto given = static_cast<std::size_t>(start);
     // Small kits: look around widely first. Large ones: mostly improve on the best so far.
-    const bool improve = count_ > 12 ? start % 6 != 0 : 4 * start > starts && start % 3 != 0;
+    const bool improve = count_ > 12 ? start % 2 != 0 : 4 * start > starts && start % 3 != 0;
     Values z = given < options.first.size() ? start_from(options.first[given])
                : improve && !best.empty()   ? shuffled(best.front().z)
                                             : random_start();
