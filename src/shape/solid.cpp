@@ -34,8 +34,10 @@ std::vector<Corners> welded_triangles(const Mesh& mesh) {
   return triangles;
 }
 
-/// True when each directed edge occurs once and so does its opposite. Edges are sorted into one
-/// bucket for each lower end (a vertex has some six edges, so a bucket is a handful).
+/// True when each edge is used as often in one direction as in the other: then the triangles bound
+/// a region of space (their boundary is zero) and winding numbers are whole, also where bodies of
+/// one mesh share an edge, as two boxes set on each other do. Edges are sorted into one bucket for
+/// each lower end (a vertex has some six edges, so a bucket is a handful).
 bool is_closed(const std::vector<Corners>& triangles, std::size_t vertices) {
   struct Edge {
     std::uint32_t upper;  ///< the higher end
@@ -65,11 +67,12 @@ bool is_closed(const std::vector<Corners>& triangles, std::size_t vertices) {
   for (std::size_t v = 0; v < vertices; ++v) {
     const auto begin = edges.begin() + start[v];
     const auto end = edges.begin() + start[v + 1];
-    if ((end - begin) % 2 != 0) return false;
     std::sort(begin, end);
-    for (auto e = begin; e != end; e += 2) {
-      if (e[0].upper != e[1].upper || e[0].rising == e[1].rising) return false;
-      if (e + 2 != end && e[1].upper == e[2].upper) return false;
+    int balance = 0;
+    for (auto e = begin; e != end; ++e) {
+      balance += e->rising ? 1 : -1;
+      const bool last_of_its_edge = e + 1 == end || e[1].upper != e->upper;
+      if (last_of_its_edge && balance != 0) return false;
     }
   }
   return true;

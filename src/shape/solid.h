@@ -14,7 +14,8 @@ struct Solid {
   Mesh mesh;
   Bvh bvh;
   bool closed =
-      false;  ///< every edge is shared by exactly two triangles: the inside counts as solid
+      false;  ///< every edge is used as often in one direction as in the other (by two triangles,
+              ///< or four where two bodies share it): the inside counts as solid
   /// One vertex of each connected piece of the surface. Where two surfaces nowhere touch, these
   /// decide whether a piece of one lies inside the other.
   std::vector<std::uint32_t> piece_vertices;
