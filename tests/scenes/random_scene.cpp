@@ -295,7 +295,7 @@ Scene random_scene(std::uint64_t seed) {
 
   const int placement = r.integer(0, 9);
   if (placement < 5) {  // anywhere near
-    s.a = shape::translated(s.a, size * r.uniform(0.5, 4.5) * r.direction());
+    s.a = shape::translated(s.a, size * r.uniform(0.3, 3.0) * r.direction());
   } else if (placement < 8) {  // grazing: the extremes of both lie in one plane, moved by a gap
     s.kind += ", grazing";
     const Vec3 d = r.chance(0.5) ? snapped_axis(r) : r.direction();
