@@ -33,8 +33,8 @@ inline constexpr double k_length_equal_mm = 1e-6;
 /// Standard acceleration of gravity, m/s^2 (CGPM 1901).
 inline constexpr double k_gravity = 9.80665;
 
-/// Bytes. Largest plan file read; plans are tens of kilobytes.
-inline constexpr std::size_t k_plan_bytes_limit = 8U << 20U;
+/// Bytes. Largest plan file read; plans are tens of kilobytes, and each option is read as a plan.
+inline constexpr std::size_t k_plan_bytes_limit = 1U << 20U;
 
 /// Bytes and triangles. Largest mesh read: beyond it a machine is better described by simpler
 /// parts.

@@ -4,6 +4,7 @@
 // senses).
 
 #include <cmath>
+#include <glm/common.hpp>
 #include <glm/geometric.hpp>
 #include <glm/mat3x3.hpp>
 #include <glm/vec2.hpp>

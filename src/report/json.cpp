@@ -1,0 +1,218 @@
+#include "report/json.h"
+
+#include <cmath>
+#include <nlohmann/json.hpp>
+
+#include "report/cautions.h"
+
+namespace bight::report {
+namespace {
+
+using Json = nlohmann::ordered_json;
+
+/// Numbers that are not finite have no JSON form: null.
+Json number(double value) {
+  return std::isfinite(value) ? Json(value) : Json(nullptr);
+}
+
+template <typename T>
+Json optional_number(const std::optional<T>& value) {
+  return value ? Json(*value) : Json(nullptr);
+}
+
+Json point(const Vec3& p) {
+  return Json::array({number(p.x), number(p.y), number(p.z)});
+}
+Json point(const Vec2& p) {
+  return Json::array({number(p.x), number(p.y)});
+}
+
+Json pose(const study::StudyResult& result, const std::vector<double>& values) {
+  if (values.empty()) return nullptr;
+  Json object = Json::object();
+  for (std::size_t j = 0; j < values.size() && j < result.joints.size(); ++j) {
+    object[result.joints[j]] = number(values[j]);
+  }
+  return object;
+}
+
+Json finding_json(const study::StudyResult& result, const study::Finding& f) {
+  return {{"check", f.check},
+          {"severity", study::to_text(f.severity)},
+          {"what", f.what},
+          {"things", f.things},
+          {"pose", pose(result, f.pose)},
+          {"value", number(f.value)},
+          {"limit", number(f.limit)},
+          {"unit", f.unit},
+          {"certainty", study::to_text(f.certainty)},
+          {"poses", f.poses},
+          {"step_mm", f.step_mm},
+          {"advice", f.advice}};
+}
+
+Json line_json(const study::LineFigures& line) {
+  Json legs = Json::array();
+  for (const study::LegFigures& leg : line.legs) {
+    legs.push_back({{"what", leg.what}, {"length_mm", number(leg.length_mm)}});
+  }
+  Json json = {{"name", line.name},
+               {"article", line.article},
+               {"net_mm", number(line.net_mm)},
+               {"cut_mm", number(line.cut_mm)},
+               {"buy_mm", number(line.buy_mm)},
+               {"price", optional_number(line.price)},
+               {"legs", std::move(legs)}};
+  if (line.drop) {
+    json["drop_V"] = number(line.drop->drop_V);
+    json["drop_percent"] = number(line.drop->drop_percent);
+    json["loop_ohm"] = number(line.drop->loop_ohm);
+    json["loss_W"] = number(line.drop->loss_W);
+  }
+  return json;
+}
+
+Json drums_json(const study::StudyResult& result) {
+  Json drums = Json::array();
+  for (const line::Drum& drum : result.drums) {
+    drums.push_back({{"article", drum.article},
+                     {"lines", drum.lines},
+                     {"total_mm", number(drum.total_mm)},
+                     {"longest_mm", number(drum.longest_mm)},
+                     {"price", optional_number(drum.price)}});
+  }
+  return drums;
+}
+
+Json chain_json(const study::ChainFigures& chain) {
+  Json fill = Json::array();
+  for (std::size_t i = 0; i < chain.fill.lines.size(); ++i) {
+    const chain::PlacedLine& line = chain.fill.lines[i];
+    fill.push_back({{"line", chain.line_names[i]},
+                    {"diameter_mm", chain.line_diameters_mm[i]},
+                    {"centre_mm", line.centre_mm ? point(*line.centre_mm) : Json(nullptr)},
+                    {"clearance_mm", number(line.clearance_mm)},
+                    {"wanted_clearance_mm", number(line.wanted_clearance_mm)},
+                    {"nearest", line.nearest}});
+  }
+  return {{"name", chain.name},
+          {"links", chain.loop.links},
+          {"fewest_links", chain.loop.fewest_links},
+          {"length_mm", number(chain.loop.length_mm)},
+          {"loop_room_mm", number(chain.loop.loop_room_mm)},
+          {"height_mm", number(chain.loop.height_mm)},
+          {"longest_straight_mm", number(chain.loop.longest_straight_mm)},
+          {"allowed_straight_mm", optional_number(chain.allowed_straight_mm)},
+          {"bend_radius_mm", number(chain.bend_radius_mm)},
+          {"fill_kg_per_m", number(chain.fill.mass_kg_per_m)},
+          {"fill_area_percent", number(chain.fill.area_percent)},
+          {"fill", std::move(fill)}};
+}
+
+Json free_run_json(const study::StudyResult& result, const study::FreeRunFigures& run) {
+  return {{"run", run.run},
+          {"leg", run.leg},
+          {"from", run.from},
+          {"to", run.to},
+          {"farthest_mm", number(run.farthest_mm)},
+          {"farthest_pose", pose(result, run.farthest_pose)},
+          {"nearest_mm", number(run.nearest_mm)},
+          {"nearest_pose", pose(result, run.nearest_pose)},
+          {"min_mm", number(run.min_mm)},
+          {"min_reason", run.min_reason},
+          {"max_mm", number(run.max_mm)},
+          {"max_reason", run.max_reason},
+          {"length_mm", number(run.length_mm)},
+          {"length_given", run.length_given},
+          {"lowest_mm", number(run.lowest_mm)},
+          {"lowest_pose", pose(result, run.lowest_pose)},
+          {"greatest_pull_N", number(run.greatest_pull_N)},
+          {"proved_clear", run.proved_clear},
+          {"clearance_to", run.clearance_to.empty() ? Json(nullptr) : Json(run.clearance_to)},
+          {"clearance_mm", run.clearance_to.empty() ? Json(nullptr) : number(run.clearance_mm)},
+          {"clearance_pose", pose(result, run.clearance_pose)},
+          {"certainty", study::to_text(run.clearance_certainty)},
+          {"poses", run.poses},
+          {"step_mm", number(run.step_mm)}};
+}
+
+Json option_json(const study::StudyResult& result) {
+  Json json;
+  json["name"] = result.option;
+  json["about"] = result.about;
+  json["verdict"] = study::to_text(result.verdict);
+  json["findings"] = Json::array();
+  for (const study::Finding& f : result.findings) {
+    json["findings"].push_back(finding_json(result, f));
+  }
+  json["clearance"] = Json::array();
+  for (const study::ClearancePair& pair : result.clearance) {
+    json["clearance"].push_back({{"a", pair.a},
+                                 {"b", pair.b},
+                                 {"lower_mm", number(pair.lower_mm)},
+                                 {"upper_mm", number(pair.upper_mm)},
+                                 {"wanted_mm", number(pair.wanted_mm)},
+                                 {"pose", pose(result, pair.pose)},
+                                 {"point_a_mm", point(pair.point_a)},
+                                 {"point_b_mm", point(pair.point_b)}});
+  }
+  json["touching"] = Json::array();
+  for (const study::TouchingPair& pair : result.touching) {
+    json["touching"].push_back({{"a", pair.a}, {"b", pair.b}, {"why", pair.why}});
+  }
+  json["reach"] = {{"volume_mm3", number(result.reach.volume_mm3)},
+                   {"volume_lower_mm3", number(result.reach.volume_lower_mm3)},
+                   {"volume_upper_mm3", number(result.reach.volume_upper_mm3)},
+                   {"share_lower", number(result.reach.share_lower)},
+                   {"share_upper", number(result.reach.share_upper)}};
+  json["lines"] = Json::array();
+  for (const study::LineFigures& line : result.lines) json["lines"].push_back(line_json(line));
+  json["drums"] = drums_json(result);
+  json["chains"] = Json::array();
+  for (const study::ChainFigures& chain : result.chains)
+    json["chains"].push_back(chain_json(chain));
+  json["free_runs"] = Json::array();
+  for (const study::FreeRunFigures& run : result.free_runs) {
+    json["free_runs"].push_back(free_run_json(result, run));
+  }
+  json["switches"] = Json::array();
+  for (const study::SwitchFigures& s : result.switches) {
+    json["switches"].push_back({{"name", s.name},
+                                {"joint", s.joint},
+                                {"trip", optional_number(s.trip)},
+                                {"soft_limit", number(s.soft_limit)},
+                                {"hard_stop", optional_number(s.hard_stop)},
+                                {"stopping_mm", optional_number(s.stopping_mm)}});
+  }
+  return json;
+}
+
+Json header(const plan::Plan& plan) {
+  return {{"format", 1}, {"plan", plan.file}, {"name", plan.name}, {"currency", plan.currency}};
+}
+
+}  // namespace
+
+std::string check_json(const plan::Plan& plan, const std::vector<study::StudyResult>& options) {
+  Json json = header(plan);
+  json["options"] = Json::array();
+  for (const study::StudyResult& result : options) json["options"].push_back(option_json(result));
+  json["cautions"] = cautions();
+  return json.dump(2) + "\n";
+}
+
+std::string lengths_json(const plan::Plan& plan, const std::vector<study::StudyResult>& options) {
+  Json json = header(plan);
+  json["options"] = Json::array();
+  for (const study::StudyResult& result : options) {
+    Json option = {{"name", result.option}, {"verdict", study::to_text(result.verdict)}};
+    option["lines"] = Json::array();
+    for (const study::LineFigures& line : result.lines) option["lines"].push_back(line_json(line));
+    option["drums"] = drums_json(result);
+    json["options"].push_back(std::move(option));
+  }
+  json["cautions"] = cautions();
+  return json.dump(2) + "\n";
+}
+
+}  // namespace bight::report

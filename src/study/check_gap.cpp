@@ -1,0 +1,78 @@
+#include "study/check_gap.h"
+
+#include <array>
+#include <utility>
+
+#include "base/tolerance.h"
+#include "clearance/query.h"
+#include "study/clearance_advice.h"
+
+namespace bight::study {
+namespace {
+
+constexpr std::array<std::pair<const char*, double>, 8> k_minimum_gaps = {{{"body", 500.0},
+                                                                           {"head", 300.0},
+                                                                           {"leg", 180.0},
+                                                                           {"foot", 120.0},
+                                                                           {"toes", 50.0},
+                                                                           {"arm", 120.0},
+                                                                           {"hand", 100.0},
+                                                                           {"finger", 25.0}}};
+
+bool is_named(const std::string& name, const Mover& mover) {
+  return name == mover.owner || (!mover.body.empty() && name == mover.body);
+}
+
+}  // namespace
+
+std::optional<double> minimum_gap(const std::string& limb) {
+  for (const auto& [name, gap] : k_minimum_gaps) {
+    if (limb == name) return gap;
+  }
+  return {};
+}
+
+std::vector<Finding> check_gaps(const Context& context, const std::vector<Mover>& movers) {
+  std::vector<Finding> findings;
+  for (const plan::Gap& gap : context.plan.gaps) {
+    const std::optional<double> limit = minimum_gap(gap.limb);
+    if (!limit) continue;  // validation has refused the plan
+    const Mover* nearest_a = nullptr;
+    const Mover* nearest_b = nullptr;
+    PairTravel nearest_pair;
+    clearance::QueryResult nearest;
+    for (const Mover& a : movers) {
+      for (const Mover& b : movers) {
+        if (!is_named(gap.between[0], a) || !is_named(gap.between[1], b)) continue;
+        const auto pair = pair_travel(context, a, b);
+        if (!pair || pair->travel.empty()) continue;
+        const auto result = clearance::query_clearance(*a.solid, *b.solid, pair->travel,
+                                                       {.tolerance_mm = k_clearance_tolerance_mm});
+        if (nearest_a != nullptr && result.upper_mm >= nearest.upper_mm) continue;
+        nearest_a = &a;
+        nearest_b = &b;
+        nearest_pair = *pair;
+        nearest = result;
+      }
+    }
+    if (nearest_a == nullptr || nearest.lower_mm + k_clearance_tolerance_mm >= *limit) continue;
+    Finding finding;
+    finding.check = "crush gap";
+    finding.severity = Severity::act;
+    finding.things = {nearest_a->owner, nearest_b->owner};
+    finding.pose = full_pose(nearest_pair, nearest.pose);
+    finding.value = nearest.upper_mm;
+    finding.limit = *limit;
+    finding.unit = "mm";
+    finding.certainty = Certainty::proved;
+    finding.what = "the gap between " + nearest_a->owner + " and " + nearest_b->owner +
+                   " closes to " + context.length(nearest.upper_mm) + "; a " + gap.limb +
+                   " needs " + context.length(*limit, 0) + " (ISO 13854)";
+    finding.advice = clearance_advice(context, *nearest_a, *nearest_b, nearest_pair, *limit) +
+                     "; where neither can be, keep people out by a fixed guard";
+    findings.push_back(std::move(finding));
+  }
+  return findings;
+}
+
+}  // namespace bight::study

@@ -1,0 +1,166 @@
+#include "study/check_line.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "line/bend_limit.h"
+#include "line/route.h"
+#include "study/context.h"
+#include "study/lookup.h"
+
+namespace bight::study {
+namespace {
+
+Finding finding_of(const plan::Line& line, Severity severity, std::string check) {
+  Finding finding;
+  finding.check = std::move(check);
+  finding.severity = severity;
+  finding.things = {line.name};
+  finding.unit = "mm";
+  finding.certainty = Certainty::formula;
+  return finding;
+}
+
+/// Length of a clipped leg; findings when its corners do not work.
+double clipped_length(const Context& context, const plan::Line& line, const plan::Article& article,
+                      const plan::Leg& leg, std::vector<Finding>& findings) {
+  const line::BendLimit limit = line::bend_limit(article, line::BendUse::fixed, context.plan.rules);
+  const line::RouteProblem problem{leg.points, leg.bend_radius, limit.centre_line_mm};
+  const line::RouteResult route = line::measure_route(problem);
+  if (route.status == line::RouteStatus::ok) return route.length_mm;
+  Finding finding = finding_of(line, Severity::act, "clipped bend");
+  finding.things.push_back(leg.body);
+  finding.what = line.name + " on " + leg.body + ": " + route.problem;
+  if (route.status == line::RouteStatus::radius_too_small) {
+    finding.what = line.name + " on " + leg.body + ": bent to " + context.length(leg.bend_radius) +
+                   " at its centre line, it allows " + context.length(limit.centre_line_mm) + " (" +
+                   limit.because + ")";
+    finding.value = leg.bend_radius;
+    finding.limit = limit.centre_line_mm;
+    finding.advice = "bend it to at least " + context.length(std::ceil(limit.centre_line_mm), 0);
+    findings.push_back(std::move(finding));
+    return route.length_mm;
+  }
+  finding.severity = Severity::stop;
+  finding.value = -route.missing_mm;
+  finding.advice = "move the points of the leg apart by " + context.length(route.missing_mm) +
+                   ", or bend it tighter than " + context.length(leg.bend_radius);
+  findings.push_back(std::move(finding));
+  return route.sharp_mm;
+}
+
+LegFigures measure_leg(const Context& context, const plan::Line& line, const plan::Article& article,
+                       std::size_t index, const std::vector<ChainFigures>& chains,
+                       const std::vector<FreeRunFigures>& free_runs,
+                       std::vector<Finding>& findings) {
+  const plan::Leg& leg = by_name(context.plan.runs, line.run).legs[index];
+  switch (leg.way) {
+    case plan::LegWay::fixed:
+      return {"clipped to " + leg.body, clipped_length(context, line, article, leg, findings)};
+    case plan::LegWay::chain:
+      for (const ChainFigures& chain : chains) {
+        if (chain.name == leg.chain) return {"in " + leg.chain, chain.loop.length_mm};
+      }
+      break;
+    case plan::LegWay::free:
+      for (const FreeRunFigures& run : free_runs) {
+        if (run.run == line.run && run.leg == index + 1) {
+          return {"free, " + run.from + " to " + run.to, run.length_mm};
+        }
+      }
+      break;
+  }
+  // A leg through a chain that this option leaves out.
+  Finding finding = finding_of(line, Severity::stop, "missing way");
+  finding.things.push_back(leg.chain);
+  finding.what = line.name + " runs through " + leg.chain + ", which is not present";
+  finding.limit = 1.0;
+  finding.unit = "chains";
+  finding.advice =
+      "set present = true for the 1 chain that is missing, or give the line another run";
+  findings.push_back(std::move(finding));
+  return {"in " + leg.chain + " (not present)", 0.0};
+}
+
+void check_drop(const Context& context, const plan::Line& line, const plan::Article& article,
+                LineFigures& figures, std::vector<Finding>& findings) {
+  if (!line.circuit) return;
+  const line::DropProblem problem = line::drop_problem(*line.circuit, article, figures.net_mm);
+  const line::DropResult drop = line::voltage_drop(problem);
+  if (drop.status != line::DropStatus::ok) {
+    Finding finding = finding_of(line, Severity::act, "voltage drop");
+    finding.what = line.name + ": its voltage drop is not known: " + drop.problem;
+    finding.value = article.core_area;
+    finding.unit = "mm^2";
+    finding.advice = "give " + article.name + " a core area from IEC 60228, now " +
+                     fixed(article.core_area, 2) + " mm^2";
+    findings.push_back(std::move(finding));
+    return;
+  }
+  figures.drop = drop;
+  if (drop.drop_percent <= line.circuit->max_drop_percent) return;
+  Finding finding = finding_of(line, Severity::act, "voltage drop");
+  finding.value = drop.drop_percent;
+  finding.limit = line.circuit->max_drop_percent;
+  finding.unit = "%";
+  finding.what = line.name + ": " + fixed(drop.drop_V, 2) + " V (" + fixed(drop.drop_percent, 2) +
+                 " %) are lost over " + context.length(figures.net_mm, 0) + " at " +
+                 fixed(line.circuit->current, 1) + " A, " + fixed(finding.limit, 1) +
+                 " % are allowed";
+  finding.advice = "no class 5 conductor of IEC 60228 up to 35 mm^2 keeps " +
+                   fixed(finding.limit, 1) + " %: raise the voltage";
+  for (const line::Class5Row& row : line::class_5_table()) {
+    if (row.area_mm2 <= article.core_area) continue;
+    line::DropProblem larger = problem;
+    larger.area_mm2 = row.area_mm2;
+    const line::DropResult result = line::voltage_drop(larger);
+    if (result.status != line::DropStatus::ok || result.drop_percent > finding.limit) continue;
+    finding.advice = "take " + shortest(row.area_mm2) + " mm^2 conductors (" +
+                     fixed(result.drop_percent, 2) + " %)";
+    break;
+  }
+  findings.push_back(std::move(finding));
+}
+
+}  // namespace
+
+LineCheck check_lines(const Context& context, const std::vector<ChainFigures>& chains,
+                      const std::vector<FreeRunFigures>& free_runs) {
+  LineCheck check;
+  std::vector<line::Piece> pieces;
+  std::vector<line::ArticlePrice> prices;
+  for (const plan::Article& article : context.plan.articles) {
+    if (article.price) prices.push_back({article.name, *article.price});
+  }
+  for (const plan::Line& line : context.plan.lines) {
+    if (!line.present) continue;
+    const plan::Article& article = by_name(context.plan.articles, line.article);
+    LineFigures figures;
+    figures.name = line.name;
+    figures.article = line.article;
+    line::CutLengthProblem problem;
+    const std::size_t legs = by_name(context.plan.runs, line.run).legs.size();
+    for (std::size_t i = 0; i < legs; ++i) {
+      figures.legs.push_back(
+          measure_leg(context, line, article, i, chains, free_runs, check.findings));
+      problem.legs_mm.push_back(figures.legs.back().length_mm);
+    }
+    problem.service_loop_mm = line.service_loop;
+    problem.termination_start_mm = line.termination_start;
+    problem.termination_end_mm = line.termination_end;
+    problem.spare_percent = context.plan.rules.spare_percent;
+    problem.purchase_step_mm = article.purchase_step;
+    const line::CutLengthResult cut = line::cut_length(problem);
+    figures.net_mm = cut.net_mm;
+    figures.cut_mm = cut.with_spare_mm;
+    figures.buy_mm = cut.cut_mm;
+    if (article.price) figures.price = *article.price * figures.buy_mm / 1000.0;
+    check_drop(context, line, article, figures, check.findings);
+    pieces.push_back({line.name, line.article, cut.cut_mm});
+    check.lines.push_back(std::move(figures));
+  }
+  check.drums = line::drums(pieces, prices);
+  return check;
+}
+
+}  // namespace bight::study

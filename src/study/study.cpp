@@ -1,0 +1,85 @@
+#include "study/study.h"
+
+#include <algorithm>
+
+#include "study/check_chain.h"
+#include "study/check_clearance.h"
+#include "study/check_free_run.h"
+#include "study/check_gap.h"
+#include "study/check_line.h"
+#include "study/check_reach.h"
+#include "study/check_switch.h"
+#include "study/context.h"
+#include "study/mover.h"
+
+namespace bight::study {
+namespace {
+
+void append(std::vector<Finding>& all, std::vector<Finding> more) {
+  std::move(more.begin(), more.end(), std::back_inserter(all));
+}
+
+Verdict verdict_of(const std::vector<Finding>& findings) {
+  Verdict verdict = Verdict::clear;
+  for (const Finding& finding : findings) {
+    if (finding.severity == Severity::stop) return Verdict::stop;
+    if (finding.severity == Severity::act) verdict = Verdict::act;
+  }
+  return verdict;
+}
+
+}  // namespace
+
+const char* to_text(Verdict verdict) {
+  switch (verdict) {
+    case Verdict::stop:
+      return "stop";
+    case Verdict::act:
+      return "act";
+    case Verdict::clear:
+      break;
+  }
+  return "clear";
+}
+
+StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
+                      const StudyOptions& options) {
+  const Context context{plan, machine, options, plan.inches ? LengthUnit::inch : LengthUnit::mm};
+  StudyResult result;
+  result.option = plan.chosen_option.empty() ? "base" : plan.chosen_option;
+  result.about = plan.about;
+  for (const plan::Option& option : plan.options) {
+    if (option.name == plan.chosen_option) result.about = option.about;
+  }
+  for (const plan::Joint& joint : machine.joints) result.joints.push_back(joint.name);
+
+  const std::vector<Mover> movers = make_movers(context);
+  ClearanceCheck clearance = check_clearance(context, movers);
+  ReachCheck reach = check_reach(context, clearance.blocked);
+  ChainCheck chains = check_chains(context);
+  FreeRunCheck free_runs = check_free_runs(context, movers);
+  LineCheck lines = check_lines(context, chains.chains, free_runs.runs);
+  SwitchCheck switches = check_switches(context);
+
+  append(result.findings, std::move(clearance.findings));
+  append(result.findings, std::move(reach.findings));
+  append(result.findings, std::move(chains.findings));
+  append(result.findings, std::move(free_runs.findings));
+  append(result.findings, std::move(lines.findings));
+  append(result.findings, std::move(switches.findings));
+  append(result.findings, check_gaps(context, movers));
+  sort_by_severity(result.findings);
+  result.verdict = verdict_of(result.findings);
+  result.clearance = std::move(clearance.pairs);
+  result.touching = std::move(clearance.touching);
+  result.reach = reach.reach;
+  result.lines = std::move(lines.lines);
+  result.drums = std::move(lines.drums);
+  result.chains = std::move(chains.chains);
+  result.free_runs = std::move(free_runs.runs);
+  result.switches = std::move(switches.switches);
+  result.cancelled = is_cancelled(options.progress);
+  return result;
+}
+
+}  // namespace bight::study

@@ -1,0 +1,148 @@
+#pragma once
+// The study of a plan: every check on one machine, in parallel, as plain data. Window, report and
+// command line all draw on this result and compute nothing of their own.
+
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "base/progress.h"
+#include "base/units.h"
+#include "chain/fill.h"
+#include "chain/loop.h"
+#include "clearance/travel.h"
+#include "line/cut_length.h"
+#include "line/electrical.h"
+#include "machine/machine.h"
+#include "plan/plan.h"
+#include "study/finding.h"
+
+namespace bight::study {
+
+/// clear: no finding asks for anything; act: something has to be changed or watched; stop: do not
+/// build it so.
+enum class Verdict { clear, act, stop };
+
+const char* to_text(Verdict verdict);
+
+/// Smallest distance of two things that move against each other, over the whole travel.
+struct ClearancePair {
+  std::string a;  ///< part, or a chain with the piece that comes nearest
+  std::string b;
+  double lower_mm = 0.0;  ///< proved
+  double upper_mm = 0.0;  ///< attained at `pose`
+  double wanted_mm = 0.0;
+  std::vector<double> pose;  ///< one value a joint of the machine
+  Vec3 point_a{0.0};         ///< in the frame of the plan, at the pose
+  Vec3 point_b{0.0};
+};
+
+/// A pair that is not checked because the plan says that it touches.
+struct TouchingPair {
+  std::string a;
+  std::string b;
+  std::string why;
+};
+
+/// How much of the travel is free of contact; volume in joint space, bounds.
+struct ReachFigures {
+  double volume_mm3 = 0.0;  ///< product of all travels (mm per joint)
+  double volume_lower_mm3 = 0.0;
+  double volume_upper_mm3 = 0.0;
+  double share_lower = 0.0;
+  double share_upper = 0.0;
+};
+
+struct LegFigures {
+  std::string what;  ///< "clipped to gantry", "chain X chain", "free from hook to head"
+  double length_mm = 0.0;
+};
+
+/// What to cut and to buy for one line.
+struct LineFigures {
+  std::string name;
+  std::string article;
+  std::vector<LegFigures> legs;
+  double net_mm = 0.0;  ///< legs, service loop and terminations
+  double cut_mm = 0.0;  ///< with the spare percentage
+  double buy_mm = 0.0;  ///< rounded up to the purchase step
+  std::optional<double> price;
+  std::optional<line::DropResult> drop;
+};
+
+struct ChainFigures {
+  std::string name;
+  chain::LoopResult loop;
+  double bend_radius_mm = 0.0;
+  std::optional<double> allowed_straight_mm;
+  chain::FillResult fill;
+  std::vector<std::string> line_names;  ///< of fill.lines, in order
+  std::vector<double> line_diameters_mm;
+};
+
+struct FreeRunFigures {
+  std::string run;
+  std::size_t leg = 0;  ///< counts from 1
+  std::string from;
+  std::string to;
+  double farthest_mm = 0.0;  ///< straight distance of the anchors, proved
+  std::vector<double> farthest_pose;
+  double nearest_mm = 0.0;
+  std::vector<double> nearest_pose;
+  double min_mm = 0.0;  ///< window of length; min > max: no length works
+  double max_mm = 0.0;  ///< may be infinite
+  std::string min_reason;
+  std::string max_reason;
+  double length_mm = 0.0;  ///< given, or chosen from the window
+  bool length_given = false;
+  double lowest_mm = 0.0;  ///< Z below which a limp line never hangs, proved
+  std::vector<double> lowest_pose;
+  double greatest_pull_N = 0.0;  ///< tension of one line at standstill
+  std::size_t proved_clear = 0;  ///< parts and pieces of chains that the line cannot reach
+  std::string clearance_to;      ///< nearest of the others; empty when there are none
+  double clearance_mm = 0.0;     ///< of the line's surface to it; 0: touches
+  std::vector<double> clearance_pose;
+  Certainty clearance_certainty = Certainty::proved;
+  std::size_t poses = 0;  ///< sampled
+  double step_mm = 0.0;
+};
+
+/// Joint values in mm; what is not known is absent.
+struct SwitchFigures {
+  std::string name;
+  std::string joint;
+  std::optional<double>
+      trip;  ///< the one nearest to the travel, over all poses of the other joints
+  double soft_limit = 0.0;
+  std::optional<double> hard_stop;
+  std::optional<double> stopping_mm;  ///< v^2 / 2a from the rapid rate
+};
+
+struct StudyResult {
+  std::string option;  ///< "base" for the plan as written
+  std::string about;
+  Verdict verdict = Verdict::clear;
+  bool cancelled = false;  ///< stopped early: no verdict may be taken from it
+  std::vector<std::string> joints;
+  std::vector<Finding> findings;         ///< worst first
+  std::vector<ClearancePair> clearance;  ///< nearest first
+  std::vector<TouchingPair> touching;
+  ReachFigures reach;
+  std::vector<LineFigures> lines;
+  std::vector<line::Drum> drums;  ///< what to buy of each article
+  std::vector<ChainFigures> chains;
+  std::vector<FreeRunFigures> free_runs;
+  std::vector<SwitchFigures> switches;
+};
+
+struct StudyOptions {
+  unsigned threads = 0;  ///< 0: as many as the machine has; the result does not depend on it
+  double blocked_resolution_mm = 5.0;
+  Progress* progress = nullptr;
+};
+
+/// Runs every check on a validated plan and its machine.
+StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
+                      const StudyOptions& options = {});
+
+}  // namespace bight::study
