@@ -12,12 +12,12 @@
 namespace bight::shape {
 namespace {
 
-// Limits of the isolated reader. Text formats take Assimp some 40 bytes of memory a byte of file
-// and 10 ns a byte; the limits leave room for compressed files and slow machines.
+// Limits of the isolated reader. Text formats take Assimp some 40 bytes of memory and 10 ns a byte
+// of file; the limits leave room for compressed files and slow machines.
 constexpr std::size_t k_memory_base = std::size_t{256} << 20U;
 constexpr std::size_t k_memory_limit = std::size_t{8} << 30U;
 constexpr std::size_t k_memory_a_byte = 64;
-constexpr unsigned k_base_seconds = 10;
+constexpr unsigned k_base_seconds = 2;
 constexpr std::size_t k_bytes_a_second = std::size_t{8} << 20U;
 
 IsolationLimits limits_for(std::size_t bytes) {
@@ -32,7 +32,9 @@ Reading read_isolated(const std::filesystem::path& path, std::size_t bytes,
                       const ImportOptions& options) {
   const IsolatedResult result =
       run_isolated([&] { return packed(read_with_assimp(path, options)); }, limits_for(bytes));
-  if (!result.output) return {{}, {}, result.problem};
+  if (!result.output) {
+    return {{}, {}, "reading it failed (" + result.problem + "): is it damaged or cut short?"};
+  }
   std::optional<Reading> reading = unpacked(*result.output);
   if (!reading) return {{}, {}, "the reader gave an incomplete mesh"};
   return *std::move(reading);

@@ -161,7 +161,7 @@ IsolatedResult run_isolated(const std::function<std::string()>& work,
   if (WIFSIGNALED(*status)) {
     const int number = WTERMSIG(*status);
     if (number == SIGXCPU || number == SIGKILL) return {{}, seconds(limits.cpu_seconds)};
-    return {{}, std::string("it brings the reader down (") + ::strsignal(number) + ")"};
+    return {{}, std::string("it ended by a signal (") + ::strsignal(number) + ")"};
   }
   std::optional<std::string> text = read_all(channel.get());
   const int code = WEXITSTATUS(*status);
@@ -170,7 +170,7 @@ IsolatedResult run_isolated(const std::function<std::string()>& work,
   if (code == k_out_of_memory) {
     return {{}, "it takes more than " + std::to_string(limits.memory_bytes >> 20U) + " MiB"};
   }
-  return {{}, "the reader ended without an answer"};
+  return {{}, "it ended without an answer"};
 }
 
 }  // namespace bight::shape

@@ -1,0 +1,131 @@
+#include "shape/health.h"
+
+#include <gtest/gtest.h>
+
+#include "shape/primitive.h"
+
+namespace bight::shape {
+namespace {
+
+std::string words_of(const Mesh& mesh) {
+  Diagnostics diagnostics;
+  report_health(check_health(mesh), {"bracket.stl"}, diagnostics);
+  std::string words;
+  for (const Diagnostic& d : diagnostics.items()) words += to_text(d) + '\n';
+  return words;
+}
+
+Mesh turned_over(Mesh mesh) {
+  for (auto& t : mesh.triangles) std::swap(t[1], t[2]);
+  return mesh;
+}
+
+TEST(Health, ASoundBoxHasNothingToReport) {
+  const Mesh box = make_box({0, 0, 0}, {2, 3, 4});
+
+  const Health health = check_health(box);
+
+  EXPECT_TRUE(health.sound());
+  EXPECT_EQ(health.triangles, 12U);
+  EXPECT_EQ(health.shells, 1U);
+  EXPECT_DOUBLE_EQ(health.volume_mm3, 24.0);
+  EXPECT_EQ(words_of(box), "");
+}
+
+TEST(Health, ABoxWithoutItsLidHasFourOpenEdges) {
+  Mesh box = make_box({0, 0, 0}, {1, 1, 1});
+  box.triangles.erase(box.triangles.begin() + 2, box.triangles.begin() + 4);
+
+  EXPECT_EQ(check_health(box).open_edges, 4U);
+  EXPECT_FALSE(check_health(box).closed());
+  EXPECT_EQ(words_of(box),
+            "bracket.stl: warning: 4 open edges: the surface has holes, so its inside cannot count "
+            "as solid\n");
+}
+
+TEST(Health, OneTriangleTurnedOverDisagreesWithItsThreeNeighbours) {
+  Mesh box = make_box({0, 0, 0}, {1, 1, 1});
+  std::swap(box.triangles[5][0], box.triangles[5][1]);
+
+  const Health health = check_health(box);
+
+  EXPECT_EQ(health.misoriented_edges, 3U);
+  EXPECT_EQ(health.open_edges, 0U);
+  EXPECT_FALSE(health.closed());
+  EXPECT_NE(words_of(box).find("3 edges where neighbouring triangles disagree"), std::string::npos);
+}
+
+TEST(Health, TwoBoxesThatShareAnEdgeAreNotAManifold) {
+  const Mesh boxes = merged(make_box({0, 0, 0}, {1, 1, 1}), make_box({1, 1, 0}, {1, 1, 1}));
+
+  const Health health = check_health(boxes);
+
+  EXPECT_EQ(health.non_manifold_edges, 1U);
+  EXPECT_EQ(health.shells, 1U);
+  EXPECT_NE(words_of(boxes).find("1 edge with more than two triangles"), std::string::npos);
+}
+
+TEST(Health, ATriangleThatIsThereTwiceIsADuplicateInWhateverOrder) {
+  Mesh box = make_box({0, 0, 0}, {1, 1, 1});
+  const auto t = box.triangles[3];
+  box.triangles.push_back({t[1], t[2], t[0]});
+  box.triangles.push_back({t[2], t[1], t[0]});
+
+  const Health health = check_health(box);
+
+  EXPECT_EQ(health.duplicate_triangles, 2U);
+  EXPECT_EQ(health.non_manifold_edges, 3U);
+}
+
+TEST(Health, TrianglesWithoutAreaAreCountedAndDoNoHarm) {
+  Mesh box = make_box({0, 0, 0}, {1, 1, 1});
+  box.triangles.push_back({0, 0, 1});  // two corners at one place
+  const Mesh needle{{{0, 0, 0}, {1, 0, 0}, {0.5, 1e-7, 0}}, {{0, 1, 2}}};
+  const Mesh thin{{{0, 0, 0}, {1, 0, 0}, {0.5, 1e-5, 0}}, {{0, 1, 2}}};
+
+  EXPECT_EQ(check_health(box).degenerate_triangles, 1U);
+  EXPECT_TRUE(check_health(box).closed());
+  EXPECT_EQ(check_health(needle).degenerate_triangles, 1U);
+  EXPECT_EQ(check_health(thin).degenerate_triangles, 0U);
+}
+
+TEST(Health, AnInsideOutBoxIsToldFromACavity) {
+  const Mesh outer = make_box({0, 0, 0}, {10, 10, 10});
+  const Mesh cavity = turned_over(make_box({2, 2, 2}, {3, 3, 3}));
+  const Mesh beside = turned_over(make_box({20, 0, 0}, {3, 3, 3}));
+
+  EXPECT_EQ(check_health(turned_over(outer)).inside_out_shells, 1U);
+  EXPECT_NE(words_of(turned_over(outer)).find("inside out"), std::string::npos);
+  EXPECT_EQ(check_health(merged(outer, cavity)).inside_out_shells, 0U);
+  EXPECT_TRUE(check_health(merged(outer, cavity)).sound());
+  EXPECT_EQ(check_health(merged(outer, beside)).inside_out_shells, 1U);
+  EXPECT_EQ(check_health(merged(outer, beside)).shells, 2U);
+}
+
+TEST(Health, CornersAtOnePlaceCountAsOneWhateverTheirIndex) {
+  const Mesh box = make_box({0, 0, 0}, {1, 1, 1});
+  Mesh soup;
+  for (const auto& t : box.triangles) {
+    const auto first = static_cast<std::uint32_t>(soup.vertices.size());
+    for (const std::uint32_t v : t) soup.vertices.push_back(box.vertices[v]);
+    soup.triangles.push_back({first, first + 1, first + 2});
+  }
+
+  EXPECT_TRUE(check_health(soup).sound());
+}
+
+TEST(Health, NoTrianglesIsAnError) {
+  EXPECT_TRUE(check_health(Mesh{}).empty());
+  EXPECT_FALSE(check_health(Mesh{}).closed());
+  EXPECT_EQ(words_of(Mesh{}), "bracket.stl: error: it has no triangles\n");
+}
+
+TEST(Health, PrimitivesAreSoundFarFromTheOriginToo) {
+  for (const double far_away : {0.0, 1e4, 1e6}) {
+    EXPECT_TRUE(check_health(make_capsule(Vec3(far_away), Axis::x, 30, 8)).sound());
+    EXPECT_TRUE(check_health(make_cylinder(Vec3(-far_away), Axis::y, 30, 8)).sound());
+  }
+}
+
+}  // namespace
+}  // namespace bight::shape
