@@ -16,9 +16,9 @@ inline constexpr const char* k_frame_carriage = "carriage";
 inline constexpr const char* k_frame_head = "head";
 
 /// Parts, in the order in which they are made. A part with a dimension of zero is left out.
-inline constexpr std::array k_frame_part_names = {
-    "floor",          "bed",        "side left", "side right", "beam",
-    "carriage plate", "head plate", "router",    "tool"};
+inline constexpr std::array k_frame_part_names = {"floor",      "bed",    "side left",
+                                                  "side right", "beam",   "carriage plate",
+                                                  "head plate", "router", "tool"};
 
 /// Bodies, carriers first.
 inline std::vector<std::string> frame_body_names(const Frame& frame) {

@@ -4,6 +4,7 @@
 // against this table, `bight keys` prints it and docs/plan-file.md is made from it, so none of the
 // three can drift from the others.
 
+#include <cstddef>
 #include <optional>
 #include <string>
 #include <string_view>
@@ -76,6 +77,7 @@ struct Key {
   bool required = false;  ///< with `only_for`: required there
   std::string standard;   ///< default as it would be written; empty: none, the key stays unset
   std::optional<Range> range;
+  std::size_t minimum_items = 0;  ///< of a list
   std::vector<std::string> choices;
   std::vector<std::string> refers_to;  ///< tables that the name may come from
   std::optional<OnlyFor> only_for;

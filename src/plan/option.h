@@ -15,6 +15,17 @@
 
 namespace bight::plan {
 
+/// An override as it stands in [option.set].
+struct WrittenOverride {
+  std::string path;
+  Region path_region;
+  const Value* value = nullptr;
+};
+
+/// The overrides of one [option.set] table; a path may be quoted as a whole or written as dotted
+/// keys.
+std::vector<WrittenOverride> written_overrides(const Value& set);
+
 /// A path resolved as far as the file has it.
 struct PathTarget {
   Value* table = nullptr;            ///< deepest table on the path that the file has

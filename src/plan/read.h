@@ -13,9 +13,9 @@
 
 namespace bight::plan {
 
-/// Reads and validates the plan as written (option empty; every option is then tried too, so that
-/// its errors come in the same go) or with one option's overrides applied. Returns nothing exactly
-/// when `diagnostics` has errors. `file` names the text in diagnostics.
+/// Reads and validates the plan, as written (option empty) or with one option's overrides applied.
+/// Every option is tried, so that its errors come in the same go. Returns nothing exactly when
+/// `diagnostics` has errors. `file` names the text in diagnostics.
 std::optional<Plan> read_plan(std::string_view text, const std::string& file,
                               const std::string& option, Diagnostics& diagnostics);
 
