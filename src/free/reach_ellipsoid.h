@@ -4,7 +4,7 @@
 // of points the smallest |x - P(q)| + |x - Q(q)| is a convex problem; its dual gives a certified
 // lower bound. What it proves clear needs no sampling of shapes.
 
-#include <limits>
+#include <optional>
 
 #include "base/box.h"
 #include "free/anchor_pair.h"
@@ -22,8 +22,8 @@ struct ReachBound {
 
 struct ReachOptions {
   double tolerance_mm = 0.01;  ///< upper - lower on return, unless the question is settled before
-  /// Stop once it is known on which side of this length the minimum lies; infinity: never.
-  double enough_mm = std::numeric_limits<double>::infinity();
+  /// Stop once it is known on which side of this length the minimum lies.
+  std::optional<double> enough_mm;
 };
 
 /// Bounds for a box of points. An empty box is infinitely far.
