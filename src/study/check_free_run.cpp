@@ -6,6 +6,7 @@
 
 #include "base/tolerance.h"
 #include "free/hanging.h"
+#include "free/opening_move.h"
 #include "rod/catenary.h"
 #include "study/free_run.h"
 #include "study/free_run_clearance.h"
