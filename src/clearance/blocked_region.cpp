@@ -17,6 +17,9 @@ namespace {
 // need one triangle pair in place of all that lie in the plane.
 constexpr double k_slack_share = 1.0 / 256.0;
 
+// A point for a proof of contact is taken this share of the resolution inside both parts.
+constexpr double k_depth_share = 1.0 / 8.0;
+
 // What a pair says about a stretch of a column.
 struct Stretch {
   JointRange range;
@@ -128,6 +131,7 @@ class Refinement {
 std::vector<Stretch> Refinement::examine(const ContactColumn& pair,
                                          const ContactColumn::Footprint& at, JointRange window,
                                          OpenPair& open, std::uint64_t& leaf_pairs) const {
+  const double depth = k_depth_share * options_.resolution_mm;
   if (pair.constant_along_column()) {
     const JointRange here{0.0, 0.0};
     const auto touch = pair.highest(at, here, 0.0, open.above, leaf_pairs);
@@ -136,7 +140,7 @@ std::vector<Stretch> Refinement::examine(const ContactColumn& pair,
       return {};
     }
     open.above = touch->pair;
-    return {{window, !pair.proved_contact(at, here, touch->pair, true).empty()}};
+    return {{window, !pair.proved_contact(at, here, touch->pair, true, depth).empty()}};
   }
   const double slack = k_slack_share * options_.resolution_mm;
   const auto top = pair.highest(at, window, slack, open.above, leaf_pairs);
@@ -155,12 +159,12 @@ std::vector<Stretch> Refinement::examine(const ContactColumn& pair,
   if (low > window.lower && pair.contained(at, window.lower))
     stretches.push_back({{window.lower, low}, true});
   const JointRange touched{low, top->value};
-  auto proofs = pair.proved_contact(at, touched, open.above, true);
+  auto proofs = pair.proved_contact(at, touched, open.above, true, depth);
   double from = touched.lower;
   const bool short_of_bottom =
       proofs.empty() || column_mm(proofs.front().lower - touched.lower) > slack;
   if (short_of_bottom && bottom) {
-    for (const JointRange& p : pair.proved_contact(at, touched, open.below, false))
+    for (const JointRange& p : pair.proved_contact(at, touched, open.below, false, depth))
       proofs.push_back(p);
     std::sort(proofs.begin(), proofs.end(),
               [](const JointRange& p, const JointRange& q) { return p.lower < q.lower; });

@@ -33,6 +33,28 @@ Extent along(const std::array<Vec3, 3>& t, const Vec3& n) {
   return {std::min(d0, std::min(d1, d2)), std::max(d0, std::max(d1, d2))};
 }
 
+// Overlapping ranges made one, in order.
+std::vector<JointRange> joined(std::vector<JointRange> ranges) {
+  std::sort(ranges.begin(), ranges.end(),
+            [](const JointRange& p, const JointRange& q) { return p.lower < q.lower; });
+  std::vector<JointRange> result;
+  for (const JointRange& r : ranges) {
+    if (!result.empty() && r.lower <= result.back().upper)
+      result.back().upper = std::max(result.back().upper, r.upper);
+    else
+      result.push_back(r);
+  }
+  return result;
+}
+
+// Length of the window that disjoint ranges cover.
+double covered(const JointRange& window, const std::vector<JointRange>& ranges) {
+  double sum = 0.0;
+  for (const JointRange& r : ranges)
+    sum += std::max(0.0, std::min(r.upper, window.upper) - std::max(r.lower, window.lower));
+  return sum;
+}
+
 // A direction of `candidates` well off the plane or line spanned so far, or a unit vector that is.
 Vec3 independent(std::span<const Vec3> candidates, const Vec3& u, const Vec3& v) {
   const auto off = [&](const Vec3& d) {  // sine of the angle to span(u, v), both unit or zero
@@ -73,6 +95,7 @@ ContactColumn::ContactColumn(const MovingPair& pair, std::span<const JointRange>
   Vec3 v = independent(others, w, u);
   from_column_ = Mat3(u, v, w);
   to_column_ = glm::inverse(from_column_);
+  flipped_ = glm::determinant(from_column_) < 0.0;
   // Axis-parallel machines stay exact: the map is then a permutation with signs.
   for (int c = 0; c < 3; ++c)
     for (int r = 0; r < 3; ++r)
@@ -279,8 +302,10 @@ std::optional<ColumnEnd> ContactColumn::search(const Footprint& at, JointRange w
     if (second.bound > -std::numeric_limits<double>::infinity()) stack[size++] = second;
   }
   if (!best_pair.known()) return std::nullopt;
-  const double end = std::min(best + slack_mm, goal);
-  const double value = (Up ? end : -end) / unit;
+  // An end within rounding of the window's end is the window's end: no sliver is left beyond it.
+  const double window_end = Up ? window.upper : window.lower;
+  const double end = best + slack_mm;
+  const double value = end >= goal - rounding_ ? window_end : (Up ? end : -end) / unit;
   return ColumnEnd{std::clamp(value, window.lower, window.upper), best_pair};
 }
 
@@ -315,18 +340,11 @@ bool ContactColumn::contained(const Footprint& at, double value) const {
   return holds(b_, a_, 1.0) || holds(a_, b_, -1.0);
 }
 
-// A point of each triangle where they meet, with the other joints at the middle of their box: the
-// middle of the overlap seen along the column. Triangles that do not overlap there, or stand along
-// the column, give the corner that goes deepest.
-std::array<Vec3, 2> ContactColumn::meeting_points(const Footprint& at, TrianglePair pair,
-                                                  bool from_above) const {
+// Middle of the overlap of two triangles seen along the column, as a point of each.
+std::optional<ContactColumn::MeetingPoints> ContactColumn::overlap_middle(const Footprint& at,
+                                                                          TrianglePair pair) const {
   Triangle a = a_.triangles[pair.a];
   const Triangle& b = b_.triangles[pair.b];
-  const auto by_z = [](const Vec3& p, const Vec3& q) { return p.z < q.z; };
-  std::array<Vec3, 2> points = {from_above ? *std::min_element(a.begin(), a.end(), by_z)
-                                           : *std::max_element(a.begin(), a.end(), by_z),
-                                from_above ? *std::max_element(b.begin(), b.end(), by_z)
-                                           : *std::min_element(b.begin(), b.end(), by_z)};
   for (Vec3& p : a) p += at.center;
   const auto turn = [](const Vec3& p, const Vec3& q, const Vec3& r) {
     return (q.x - p.x) * (r.y - p.y) - (q.y - p.y) * (r.x - p.x);
@@ -353,7 +371,7 @@ std::array<Vec3, 2> ContactColumn::meeting_points(const Footprint& at, TriangleP
     polygon = kept;
     count = n;
   }
-  if (count == 0 || area_a == 0.0 || area_b == 0.0) return points;
+  if (count == 0 || area_a == 0.0 || area_b == 0.0) return std::nullopt;
   Vec3 middle(0.0);
   for (std::size_t i = 0; i < count; ++i) middle += polygon[i] / static_cast<double>(count);
   const auto on = [&](const Triangle& t, double area) {
@@ -361,18 +379,67 @@ std::array<Vec3, 2> ContactColumn::meeting_points(const Footprint& at, TriangleP
     const double w2 = turn(t[0], t[1], middle) / area;
     return t[0] + w1 * (t[1] - t[0]) + w2 * (t[2] - t[0]);
   };
-  const Vec3 on_a = on(a, area_a) - at.center;
-  const Vec3 on_b = on(b, area_b);
-  if (is_finite(on_a)) points[0] = on_a;
-  if (is_finite(on_b)) points[1] = on_b;
-  return points;
+  return MeetingPoints{on(a, area_a) - at.center, on(b, area_b)};
+}
+
+// Middle of the line in which two triangles cross, `depth` mm before the end of their contact,
+// moved by `depth` against both outward normals: into both solids.
+std::optional<ContactColumn::MeetingPoints> ContactColumn::crossing_middle(const Footprint& at,
+                                                                           TrianglePair pair,
+                                                                           bool from_above,
+                                                                           double depth) const {
+  Triangle a = a_.triangles[pair.a];
+  const Triangle& b = b_.triangles[pair.b];
+  Footprint middle_only;
+  middle_only.center = at.center;
+  constexpr double k_far = std::numeric_limits<double>::max();
+  const auto s = contact(a, b, middle_only, {-k_far, k_far});
+  if (!s) return std::nullopt;
+  const double half = 0.5 * (s->lower + s->upper);
+  const double height =
+      from_above ? std::max(half, s->upper - depth) : std::min(half, s->lower + depth);
+  const Vec3 t = at.center + Vec3(0.0, 0.0, constant_along_column() ? 0.0 : height);
+  for (Vec3& p : a) p += t;
+  const Vec3 normal_a = glm::cross(a[1] - a[0], a[2] - a[0]);
+  const Vec3 normal_b = glm::cross(b[1] - b[0], b[2] - b[0]);
+  const double length_a = glm::length(normal_a);
+  const double length_b = glm::length(normal_b);
+  if (!(length_a > 0.0 && length_b > 0.0)) return std::nullopt;
+
+  std::array<Vec3, 2> ends;
+  std::size_t count = 0;
+  for (std::size_t k = 0; k < 3 && count < 2; ++k) {
+    const Vec3& p = a[k];
+    const Vec3& q = a[(k + 1) % 3];
+    const double d0 = glm::dot(p - b[0], normal_b);
+    const double d1 = glm::dot(q - b[0], normal_b);
+    if ((d0 < 0.0) != (d1 < 0.0)) ends[count++] = p + (d0 / (d0 - d1)) * (q - p);
+  }
+  if (count < 2) return std::nullopt;
+  double from = 0.0;
+  double to = 1.0;
+  for (std::size_t k = 0; k < 3; ++k) {
+    const Vec3 inward = glm::cross(normal_b, b[(k + 1) % 3] - b[k]);
+    const double d0 = glm::dot(ends[0] - b[k], inward);
+    const double d1 = glm::dot(ends[1] - b[k], inward);
+    if (d0 < 0.0 && d1 < 0.0) return std::nullopt;
+    if (d0 < 0.0) from = std::max(from, d0 / (d0 - d1));
+    if (d1 < 0.0) to = std::min(to, d0 / (d0 - d1));
+  }
+  if (!(from <= to)) return std::nullopt;
+  const double outward = flipped_ ? -depth : depth;
+  const Vec3 m = ends[0] + 0.5 * (from + to) * (ends[1] - ends[0]) -
+                 outward * (normal_a / length_a + normal_b / length_b);
+  return MeetingPoints{m - t, m};
 }
 
 // Where the point, moved by all poses of the footprint, meets no triangle of the other part but
-// lies inside it. The window is in mm.
+// lies inside it.
 template <bool PointOfA>
-void ContactColumn::add_proof(const Footprint& at, Interval window, const Vec3& point,
+void ContactColumn::add_proof(const Footprint& at, JointRange range, const Vec3& point,
                               std::vector<JointRange>& proved) const {
+  const double unit = constant_along_column() ? 1.0 : unit_;
+  const Interval window{range.lower * unit, range.upper * unit};
   const Side& outer = PointOfA ? b_ : a_;
   if (!outer.solid->closed || outer.nodes.empty()) return;
   const Triangle dot = {point, point, point};
@@ -402,7 +469,6 @@ void ContactColumn::add_proof(const Footprint& at, Interval window, const Vec3& 
   std::sort(touching.begin(), touching.end(),
             [](const Interval& p, const Interval& q) { return p.lower < q.lower; });
   touching.push_back({window.upper, window.upper});
-  const double unit = constant_along_column() ? 1.0 : unit_;
   double from = window.lower;
   for (const Interval& s : touching) {
     const bool gap =
@@ -412,31 +478,62 @@ void ContactColumn::add_proof(const Footprint& at, Interval window, const Vec3& 
       const Vec3 t =
           at.center_world + (constant_along_column() ? Vec3(0.0) : middle * directions_[column_]);
       const Vec3 p = to_world(point, PointOfA ? *a_.solid : *b_.solid) + (PointOfA ? t : -t);
-      if (shape::is_inside(*outer.solid, p)) proved.push_back({from / unit, s.lower / unit});
+      if (shape::is_inside(*outer.solid, p)) {
+        proved.push_back({std::clamp(from / unit, range.lower, range.upper),
+                          std::clamp(s.lower / unit, range.lower, range.upper)});
+      }
     }
     from = std::max(from, s.upper);
   }
 }
 
+// The corner of each triangle that goes deepest into the other part.
+ContactColumn::MeetingPoints ContactColumn::deepest_corners(TrianglePair pair,
+                                                            bool from_above) const {
+  const auto by_z = [](const Vec3& p, const Vec3& q) { return p.z < q.z; };
+  const auto a =
+      std::minmax_element(a_.triangles[pair.a].begin(), a_.triangles[pair.a].end(), by_z);
+  const auto b =
+      std::minmax_element(b_.triangles[pair.b].begin(), b_.triangles[pair.b].end(), by_z);
+  return {from_above ? *a.first : *a.second, from_above ? *b.second : *b.first};
+}
+
 std::vector<JointRange> ContactColumn::proved_contact(const Footprint& at, JointRange window,
-                                                      TrianglePair pair, bool from_above) const {
+                                                      TrianglePair pair, bool from_above,
+                                                      double depth_mm) const {
   std::vector<JointRange> proved;
-  if (!pair.known()) return proved;
+  if (!pair.known() || !(a_.solid->closed || b_.solid->closed)) return proved;
   const double unit = constant_along_column() ? 1.0 : unit_;
-  const Interval mm{window.lower * unit, window.upper * unit};
-  const auto points = meeting_points(at, pair, from_above);
-  add_proof<true>(at, mm, points[0], proved);
-  add_proof<false>(at, mm, points[1], proved);
-  std::sort(proved.begin(), proved.end(),
-            [](const JointRange& p, const JointRange& q) { return p.lower < q.lower; });
-  std::vector<JointRange> joined;
-  for (const JointRange& p : proved) {
-    if (!joined.empty() && p.lower <= joined.back().upper)
-      joined.back().upper = std::max(joined.back().upper, p.upper);
-    else
-      joined.push_back(p);
+  const double enough = (window.upper - window.lower) - depth_mm / unit;
+  const auto done = [&] {
+    proved = joined(std::move(proved));
+    return !proved.empty() && covered(window, proved) >= enough;
+  };
+  const auto try_points = [&](const std::optional<MeetingPoints>& points) {
+    if (!points) return;
+    add_proof<true>(at, window, points->of_a, proved);
+    add_proof<false>(at, window, points->of_b, proved);
+  };
+  try_points(overlap_middle(at, pair));
+  if (done()) return proved;
+  try_points(deepest_corners(pair, from_above));
+  if (done()) return proved;
+  // The footprint must fit beside the walls that meet at the crossing, so it sets the depth; how
+  // deep the parts are there is not known.
+  const double width = std::hypot(at.half_box.x, at.half_box.y);
+  double depth = std::max(depth_mm, 1.5 * width);
+  for (int attempt = 0; attempt < 3; ++attempt, depth *= 4.0) {
+    auto deep = crossing_middle(at, pair, from_above, depth);
+    if (!deep) break;
+    const bool in_a =
+        a_.solid->closed && shape::is_inside(*a_.solid, to_world(deep->of_a, *a_.solid));
+    const bool in_b =
+        b_.solid->closed && shape::is_inside(*b_.solid, to_world(deep->of_b, *b_.solid));
+    if (in_a) add_proof<true>(at, window, deep->of_a, proved);
+    if (in_b) add_proof<false>(at, window, deep->of_b, proved);
+    if (done() || !(in_a || in_b)) break;
   }
-  return joined;
+  return proved;
 }
 
 }  // namespace bight::clearance

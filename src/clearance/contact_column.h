@@ -66,9 +66,11 @@ class ContactColumn {
   bool contained(const Footprint& at, double value) const;
 
   /// Parts of the window in which the pair is proved to be in contact for all values of the other
-  /// joints: a point of one part that meets at `pair` stays inside the other. Sorted, disjoint.
+  /// joints: a point of one part, found where the triangles of `pair` meet or `depth_mm` inside
+  /// both parts from there, stays inside the other. `from_above`: take the upper end of the pair's
+  /// contact. Sorted, disjoint.
   std::vector<JointRange> proved_contact(const Footprint& at, JointRange window, TrianglePair pair,
-                                         bool from_above) const;
+                                         bool from_above, double depth_mm) const;
 
  private:
   using Triangle = std::array<Vec3, 3>;
@@ -88,6 +90,10 @@ class ContactColumn {
     double lower;
     double upper;
   };
+  struct MeetingPoints {  // the same place as a point of A (where A has zero translation) and of B
+    Vec3 of_a;
+    Vec3 of_b;
+  };
 
   Side make_side(const shape::Solid& solid) const;
   Vec3 to_world(const Vec3& column, const shape::Solid& solid) const;
@@ -97,13 +103,17 @@ class ContactColumn {
   std::optional<ColumnEnd> search(const Footprint& at, JointRange window, double slack_mm,
                                   TrianglePair start, std::uint64_t& leaf_pairs) const;
   template <bool PointOfA>
-  void add_proof(const Footprint& at, Interval window, const Vec3& point,
+  void add_proof(const Footprint& at, JointRange range, const Vec3& point,
                  std::vector<JointRange>& proved) const;
-  std::array<Vec3, 2> meeting_points(const Footprint& at, TrianglePair pair, bool from_above) const;
+  MeetingPoints deepest_corners(TrianglePair pair, bool from_above) const;
+  std::optional<MeetingPoints> overlap_middle(const Footprint& at, TrianglePair pair) const;
+  std::optional<MeetingPoints> crossing_middle(const Footprint& at, TrianglePair pair,
+                                               bool from_above, double depth) const;
 
   Mat3 to_column_{1.0};  // world directions to column space: the column joint moves along z
   Mat3 from_column_{1.0};
   Vec3 offset_{0.0};       // origin of A minus origin of B, column space
+  bool flipped_ = false;   // the map mirrors, so normals of mapped triangles point inward
   double unit_ = 0.0;      // mm per unit of the column joint
   double rounding_ = 0.0;  // mm: bounds are widened by it
   std::size_t column_ = 0;
