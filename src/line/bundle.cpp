@@ -14,8 +14,8 @@ int usual_starts(std::size_t count, bool equal) {
   if (count <= 4) return 8;
   if (count <= 8 && !equal) return 80;
   if (count <= 8) return 32;
-  if (count <= 12) return 150;
-  if (count <= 24) return 1000;
+  if (count <= 12) return 100;
+  if (count <= 24) return 600;
   return static_cast<int>(std::max<std::size_t>(16, 12000 / count));
 }
 

@@ -1,11 +1,13 @@
 #pragma once
 // Limited-memory BFGS for the small smooth problems of circle packing (Nocedal and Wright,
-// Numerical Optimization, 2nd ed., algorithm 7.4), with a backtracking line search. It allocates
-// once for any number of minimisations of one size.
+// Numerical Optimization, 2nd ed., algorithm 7.4) with a weak Wolfe line search. It allocates once
+// for any number of minimisations of one size.
 
 #include <array>
 #include <cmath>
 #include <cstddef>
+#include <limits>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -42,18 +44,10 @@ class Lbfgs {
         direction();
         slope = dot(gradient_, step_);
       }
-      double length = 1.0;
-      double next_value = value;
-      bool lowered = false;
-      for (int halvings = 0; halvings < 30 && !lowered; ++halvings) {
-        for (std::size_t i = 0; i < size_; ++i) next_[i] = x[i] + length * step_[i];
-        next_value = evaluate(std::span<const double>(next_), std::span<double>(next_gradient_));
-        lowered = next_value <= value + 1e-4 * length * slope;  // Armijo
-        if (!lowered) length *= halvings == 0 ? 0.5 : 0.25;
-      }
-      if (!lowered) break;
+      const std::optional<double> next_value = search(x, value, slope, evaluate);
+      if (!next_value) break;
       remember(x);
-      value = next_value;
+      value = *next_value;
       for (std::size_t i = 0; i < size_; ++i) x[i] = next_[i];
       gradient_.swap(next_gradient_);
     }
@@ -61,6 +55,34 @@ class Lbfgs {
   }
 
  private:
+  /// Weak Wolfe conditions by bisection (Lewis and Overton, Mathematical Programming 141, 2013):
+  /// the value falls enough and the slope has risen enough, so that a step out of a saddle grows.
+  /// Fills next_ and next_gradient_; nothing when the value cannot be lowered any more.
+  template <typename Evaluate>
+  std::optional<double> search(std::span<const double> x, double value, double slope,
+                               const Evaluate& evaluate) {
+    const auto at = [&](double length) {
+      for (std::size_t i = 0; i < size_; ++i) next_[i] = x[i] + length * step_[i];
+      return evaluate(std::span<const double>(next_), std::span<double>(next_gradient_));
+    };
+    double low = 0.0;
+    double high = std::numeric_limits<double>::infinity();
+    double length = 1.0;
+    for (int trial = 0; trial < 30; ++trial) {
+      const double next_value = at(length);
+      if (!(next_value <= value + 1e-4 * length * slope)) {
+        high = length;
+      } else if (dot(next_gradient_, step_) < 0.9 * slope) {
+        low = length;
+      } else {
+        return next_value;
+      }
+      length = std::isfinite(high) ? 0.5 * (low + high) : 2.0 * low;
+    }
+    if (low > 0.0) return at(low);
+    return {};
+  }
+
   static constexpr std::size_t k_memory = 8;
   struct Pair {
     std::vector<double> s;  ///< step

@@ -67,7 +67,7 @@ TEST(Bundle, TwoLinesLieSideBySide) {
 
 TEST(Bundle, ThreeLinesThatTouchEachOtherFollowDescartes) {
   for (const auto& d : {std::array{10.0, 8.0, 6.0}, std::array{9.0, 9.0, 9.0},
-                        std::array{12.0, 7.0, 5.0}, std::array{6.3, 5.9, 4.4}}) {
+                        std::array{12.0, 9.0, 8.0}, std::array{6.3, 5.9, 4.4}}) {
     const std::vector<double> diameters(d.begin(), d.end());
     const BundleResult bundle = pack_bundle(diameters);
     expect_feasible(diameters, bundle);
