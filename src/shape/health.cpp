@@ -224,8 +224,8 @@ void report_health(const Health& h, const Place& place, Diagnostics& diagnostics
                                 " without area: no harm to clearances");
   }
   if (h.shells > 1) {
-    diagnostics.note(
-        place, "the surface comes in " + std::to_string(h.shells) + " separate pieces");
+    diagnostics.note(place,
+                     "the surface comes in " + std::to_string(h.shells) + " separate pieces");
   }
 }
 

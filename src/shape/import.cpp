@@ -80,6 +80,10 @@ ImportResult import_mesh(const std::filesystem::path& path, const ImportOptions&
     diagnostics.note(place, std::to_string(reading.report.skipped_faces) +
                                 " points or lines were left out: they have no surface");
   }
+  if (reading.report.crossed_polygons > 0) {
+    diagnostics.warning(place, std::to_string(reading.report.crossed_polygons) +
+                                   " polygons cross themselves: their triangles may be wrong");
+  }
   return {std::move(reading.mesh), std::move(reading.report)};
 }
 

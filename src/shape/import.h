@@ -26,7 +26,9 @@ inline constexpr double k_mesh_coordinate_limit_mm = 1e9;
 enum class UpAxis { y, z };
 
 struct ImportOptions {
-  double mm_per_unit = 1.0;  ///< mm for one unit of the file, > 0 (glTF counts in metres: 1000)
+  /// mm for one unit of the file, > 0. glTF counts in metres: 1000. A unit that a 3MF or FBX file
+  /// states itself is not looked at.
+  double mm_per_unit = 1.0;
   UpAxis up = UpAxis::z;
   std::size_t bytes_limit = k_mesh_bytes_limit;          ///< files larger than this are refused
   std::size_t triangles_limit = k_mesh_triangles_limit;  ///< all instances counted
@@ -38,6 +40,7 @@ struct ImportReport {
   std::size_t meshes = 0;            ///< placed in the scene, instances counted each
   std::size_t triangles = 0;         ///< after polygons were cut into triangles
   std::size_t skipped_faces = 0;     ///< points and lines: they bound nothing
+  std::size_t crossed_polygons = 0;  ///< polygons that cross themselves, cut as fans
   std::size_t vertices_in_file = 0;  ///< before welding
   std::size_t vertices = 0;          ///< after welding
   Box box;                           ///< mm, Z up

@@ -1,6 +1,5 @@
 #include <assimp/DefaultIOSystem.h>
 #include <assimp/importerdesc.h>
-#include <assimp/postprocess.h>
 #include <assimp/scene.h>
 
 #include <algorithm>
@@ -8,8 +7,10 @@
 #include <assimp/Importer.hpp>
 #include <assimp/LogStream.hpp>
 #include <limits>
+#include <new>
 #include <vector>
 
+#include "shape/cut_polygon.h"
 #include "shape/mesh_collector_detail.h"
 #include "shape/read_detail.h"
 
@@ -77,26 +78,35 @@ std::vector<Instance> instances_of(const aiScene& scene) {
   return instances;
 }
 
-/// Adds the triangles of an instance; false when the collector has had enough.
+/// Adds the faces of an instance as triangles; false when the collector has had enough.
 bool collect(const Instance& instance, MeshCollector& collector, ImportReport& report) {
   const aiMesh& mesh = *instance.mesh;
   const bool mirrored = glm::determinant(instance.place.linear) < 0.0;
   ++report.meshes;
   report.vertices_in_file += mesh.mNumVertices;
+  std::vector<Vec3> corners;
   for (unsigned f = 0; f < mesh.mNumFaces; ++f) {
     const aiFace& face = mesh.mFaces[f];
-    if (face.mNumIndices != 3) {
+    if (face.mNumIndices < 3) {
       ++report.skipped_faces;
       continue;
     }
-    std::array<Vec3, 3> corners{};
-    for (unsigned i = 0; i < 3; ++i) {
-      const unsigned index = face.mIndices[mirrored ? 2 - i : i];
+    corners.clear();
+    for (unsigned i = 0; i < face.mNumIndices; ++i) {
+      const unsigned index = face.mIndices[mirrored ? face.mNumIndices - 1 - i : i];
       // What is out of range becomes not finite, which the collector refuses.
-      corners[i] = index < mesh.mNumVertices ? instance.place(mesh.mVertices[index])
-                                             : Vec3(std::numeric_limits<double>::quiet_NaN());
+      corners.push_back(index < mesh.mNumVertices ? instance.place(mesh.mVertices[index])
+                                                  : Vec3(std::numeric_limits<double>::quiet_NaN()));
     }
-    if (!collector.add(corners)) return false;
+    if (corners.size() == 3) {
+      if (!collector.add({corners[0], corners[1], corners[2]})) return false;
+      continue;
+    }
+    const PolygonCut cut = cut_polygon(corners);
+    if (!cut.simple) ++report.crossed_polygons;
+    for (const auto& t : cut.triangles) {
+      if (!collector.add({corners[t[0]], corners[t[1]], corners[t[2]]})) return false;
+    }
   }
   return true;
 }
@@ -145,6 +155,16 @@ std::string format_of(const Assimp::Importer& importer) {
   return about == nullptr || about->mName == nullptr ? "unknown" : about->mName;
 }
 
+/// Why the importer has no scene. It passes what() of exceptions on; want of memory is told apart.
+std::string problem_of(const Assimp::Importer& importer) {
+  std::string text = importer.GetErrorString();
+  if (text.find("bad_alloc") != std::string::npos) throw std::bad_alloc();
+  if (text.find("No suitable reader") == 0) {
+    return "its format is not known; STL, OBJ, PLY, glTF 2 and 3MF are";
+  }
+  return text;
+}
+
 }  // namespace
 
 Reading read_with_assimp(const std::filesystem::path& path, const ImportOptions& options) {
@@ -152,24 +172,17 @@ Reading read_with_assimp(const std::filesystem::path& path, const ImportOptions&
   const Warnings listening(warnings);
   Assimp::Importer importer;
   importer.SetIOHandler(new BoundedFiles(options.bytes_limit));  // the importer owns it
-  // No post-processing but cutting polygons: joining vertices is dear (facet normals of an STL keep
-  // it from joining anything) and ours is exact.
+  // No post-processing: joining vertices is dear (facet normals of an STL keep it from joining
+  // anything) and ours is exact; cutting polygons is not right for concave ones.
   const aiScene* scene = importer.ReadFile(path.string(), 0);
-  if (scene == nullptr) return {{}, {}, importer.GetErrorString()};
+  if (scene == nullptr) return {{}, {}, problem_of(importer), std::move(warnings)};
   ImportReport report{.format = format_of(importer)};
 
   std::size_t faces = 0;
-  bool polygons = false;
   const std::vector<Instance> instances = instances_of(*scene);
-  for (const Instance& instance : instances) {
-    faces += instance.mesh->mNumFaces;
-    polygons = polygons || (instance.mesh->mPrimitiveTypes & aiPrimitiveType_POLYGON) != 0;
-  }
+  for (const Instance& instance : instances) faces += instance.mesh->mNumFaces;
   if (std::string problem = too_many_triangles(faces, options); !problem.empty()) {
-    return {{}, report, std::move(problem)};
-  }
-  if (polygons && importer.ApplyPostProcessing(aiProcess_Triangulate) == nullptr) {
-    return {{}, report, importer.GetErrorString()};
+    return {{}, report, std::move(problem), std::move(warnings)};
   }
 
   MeshCollector collector(options, faces);

@@ -11,7 +11,8 @@
 namespace bight::shape {
 
 /// Reads a binary STL; nothing when the file is not one (its size is not that of the number of
-/// records it announces), which then is for the other reader to judge.
+/// records it announces), which then is for the other reader to judge. A file named .stl that is
+/// shorter than it announces and not text is a problem.
 std::optional<Reading> read_binary_stl(const std::filesystem::path& path,
                                        const ImportOptions& options);
 

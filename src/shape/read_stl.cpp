@@ -1,7 +1,10 @@
 #include <algorithm>
 #include <bit>
+#include <cctype>
 #include <cstring>
 #include <fstream>
+#include <string>
+#include <string_view>
 #include <vector>
 
 #include "shape/mesh_collector_detail.h"
@@ -26,6 +29,12 @@ std::array<Vec3, 3> corners_of(const char* facet) {
   return {Vec3(f[0], f[1], f[2]), Vec3(f[3], f[4], f[5]), Vec3(f[6], f[7], f[8])};
 }
 
+bool named_stl(const std::filesystem::path& path) {
+  std::string extension = path.extension().string();
+  for (char& c : extension) c = static_cast<char>(std::tolower(static_cast<unsigned char>(c)));
+  return extension == ".stl";
+}
+
 }  // namespace
 
 std::optional<Reading> read_binary_stl(const std::filesystem::path& path,
@@ -37,9 +46,17 @@ std::optional<Reading> read_binary_stl(const std::filesystem::path& path,
   if (error || !file.read(header.data(), header.size())) return std::nullopt;
   std::uint32_t facets = 0;
   std::memcpy(&facets, header.data() + 80, sizeof(facets));
-  if (size != k_header_bytes + k_facet_bytes * std::uintmax_t{facets}) return std::nullopt;
-
   ImportReport report{.format = "binary STL", .meshes = 1};
+  const std::uintmax_t announced = k_header_bytes + k_facet_bytes * std::uintmax_t{facets};
+  if (size != announced) {
+    const bool text = std::string_view(header.data(), 5) == "solid";
+    if (size > announced || text || !named_stl(path)) return std::nullopt;
+    return Reading{{},
+                   report,
+                   "it is cut short: it announces " + std::to_string(facets) +
+                       " facets and has room for " +
+                       std::to_string((size - k_header_bytes) / k_facet_bytes)};
+  }
   if (std::string problem = too_many_triangles(facets, options); !problem.empty()) {
     return Reading{{}, report, std::move(problem)};
   }

@@ -73,8 +73,8 @@ std::string packed(const Reading& reading) {
   packer.put_all(reading.mesh.triangles);
   const ImportReport& r = reading.report;
   packer.put_all(r.format);
-  for (const std::size_t count :
-       {r.meshes, r.triangles, r.skipped_faces, r.vertices_in_file, r.vertices}) {
+  for (const std::size_t count : {r.meshes, r.triangles, r.skipped_faces, r.crossed_polygons,
+                                  r.vertices_in_file, r.vertices}) {
     packer.put(count);
   }
   packer.put(r.box);
@@ -91,8 +91,8 @@ std::optional<Reading> unpacked(std::string_view text) {
   unpacker.get_all(reading.mesh.vertices);
   unpacker.get_all(reading.mesh.triangles);
   unpacker.get_all(r.format);
-  for (std::size_t* count :
-       {&r.meshes, &r.triangles, &r.skipped_faces, &r.vertices_in_file, &r.vertices}) {
+  for (std::size_t* count : {&r.meshes, &r.triangles, &r.skipped_faces, &r.crossed_polygons,
+                             &r.vertices_in_file, &r.vertices}) {
     unpacker.get(*count);
   }
   unpacker.get(r.box);
