@@ -5,7 +5,9 @@
 #include <cmath>
 #include <utility>
 
+#include "base/check.h"
 #include "clearance/gjk.h"
+#include "clearance/pair_bound.h"
 #include "clearance/zonotope.h"
 #include "shape/inside.h"
 
@@ -19,10 +21,14 @@ using shape::Solid;
 
 constexpr double k_infinity = std::numeric_limits<double>::infinity();
 
+/// Node pairs after which the nearest pair so far is improved for the first time: easy queries are
+/// done by then.
+constexpr std::uint64_t k_first_polish = 160;
+
 struct Pair {
   std::uint32_t a;
   std::uint32_t b;
-  double bound;
+  float value;  ///< see PairBound::value
 };
 
 Triangle corners(const shape::Mesh& mesh, std::uint32_t triangle, const Vec3& origin) {
@@ -39,6 +45,16 @@ double largest_coordinate(const Solid& s) {
   return size;
 }
 
+/// mm: sum over the axes of the largest coordinates relative to the hierarchy's origin.
+double root_size(const Solid& s) {
+  double size = 0.0;
+  for (int k = 0; k < 3; ++k) {
+    size += std::fabs(static_cast<double>(s.bvh.nodes[0].center[k])) +
+            static_cast<double>(s.bvh.nodes[0].half[k]);
+  }
+  return size;
+}
+
 }  // namespace
 
 struct ClearanceQuery::State {
@@ -49,89 +65,115 @@ struct ClearanceQuery::State {
   QueryResult result;
   std::vector<double> coefficients;
   bool warm = false;
-  std::uint32_t warm_a = 0;
-  std::uint32_t warm_b = 0;
+  std::uint32_t best_a = 0;  ///< leaves of the nearest pair so far
+  std::uint32_t best_b = 0;
   Vec3 direction{0.0};
   Vec3 offset{0.0};
-  Vec3 inflation{0.0};
+  Vec3 point_a{0.0};  ///< as in the result, but relative to B's origin
+  Vec3 point_b{0.0};
   double rounding = 0.0;
   double prune = k_infinity;
+  double leaf_prune = k_infinity;
+  float prune_squared = 0.0F;
+  float pruned_squared = 0.0F;
+  PairBound pair_bound;
   double lower = k_infinity;
   double tolerance = 0.01;
+  std::uint64_t next_polish = 0;
+  double polished = k_infinity;  ///< upper bound when polish() was last done
   std::optional<double> enough;
-  std::array<Pair, 2 * Bvh::k_max_depth + 2> stack{};
+  std::array<Pair, 4 * (Bvh::k_max_depth + 1)> stack{};
 
-  double bound(std::uint32_t ia, std::uint32_t ib) const {
-    const BvhNode& na = a->bvh.nodes[ia];
-    const BvhNode& nb = b->bvh.nodes[ib];
-    double squared = 0.0;
-    for (int k = 0; k < 3; ++k) {
-      const double gap = std::fabs(static_cast<double>(na.center[k]) -
-                                   static_cast<double>(nb.center[k]) + offset[k]) -
-                         static_cast<double>(na.half[k]) - static_cast<double>(nb.half[k]) -
-                         inflation[k];
-      if (gap > 0.0) squared += gap * gap;
-    }
-    return std::sqrt(squared) * (1.0 - 0x1p-50);
+  float value(std::uint32_t ia, std::uint32_t ib) const {
+    return pair_bound.value(a->bvh.nodes[ia], a->bvh.slabs[ia], b->bvh.nodes[ib], b->bvh.slabs[ib],
+                            prune_squared);
   }
 
   void update_prune() {
     if (enough) {
-      prune = *enough;
+      prune = leaf_prune = *enough;
     } else {
-      prune = result.upper_mm - std::min(tolerance, 0.5 * result.upper_mm);
+      const double gap = std::min(tolerance, 0.5 * result.upper_mm);
+      prune = result.upper_mm - gap;
+      // Leaves nearer to the best are solved to the end: where many pairs are equally near (flat
+      // over flat), a best that is short of optimal by nearly the tolerance would let all of them
+      // through the pruning of nodes.
+      leaf_prune = result.upper_mm - 0.125 * gap;
     }
+    // Rounded up, so that a pruned pair is farther than `prune`.
+    prune_squared = static_cast<float>(prune * prune * (1.0 + 0x1p-22));
   }
 
   bool finished() const { return result.upper_mm == 0.0 || (enough && result.upper_mm <= *enough); }
 
-  void solve_leaf(std::uint32_t ta, std::uint32_t tb, std::span<const Axis> travel) {
+  void solve_leaf(std::uint32_t leaf_a, std::uint32_t leaf_b) {
     ++result.counters.leaf_pairs;
-    const Triangle pa = corners(a->mesh, ta, b->bvh.origin);
-    const Triangle pb = corners(b->mesh, tb, b->bvh.origin);
+    const Triangle pa = corners(a->mesh, a->bvh.nodes[leaf_a].triangle(), b->bvh.origin);
+    const Triangle pb = corners(b->mesh, b->bvh.nodes[leaf_b].triangle(), b->bvh.origin);
     Vec3 start = direction;
-    const GjkResult r = triangles.solve(pa, pb, zonotope, {prune, rounding}, start);
+    const GjkResult r = triangles.solve(pa, pb, zonotope, {leaf_prune, rounding}, start);
     result.counters.gjk_iterations += static_cast<std::uint64_t>(r.iterations);
     lower = std::min(lower, r.lower);
     if (!(r.upper < result.upper_mm)) return;
     result.upper_mm = r.upper;
     direction = start;
+    pair_bound.set_guess(direction);
     warm = true;
-    warm_a = ta;
-    warm_b = tb;
-    pose_at(zonotope, travel, triangles.coefficients(), result.pose);
-    result.point_a = triangles.point_a() + b->bvh.origin;
-    result.point_b = triangles.point_b() + b->bvh.origin;
+    best_a = leaf_a;
+    best_b = leaf_b;
+    point_a = triangles.point_a();
+    point_b = triangles.point_b();
+    coefficients.assign(triangles.coefficients().begin(), triangles.coefficients().end());
     update_prune();
   }
 
-  void traverse(std::span<const Axis> travel) {
-    std::size_t depth = 0;
-    stack[depth++] = {0, 0, bound(0, 0)};
-    while (depth > 0 && !finished()) {
+  /// Looks at all pairs of two subtrees that may be nearer than `prune`, nearer children first.
+  /// `base`: first free place of the stack.
+  void search(std::uint32_t root_a, std::uint32_t root_b, std::size_t base) {
+    std::size_t depth = base;
+    stack[depth++] = {root_a, root_b, value(root_a, root_b)};
+    while (depth > base && !finished()) {
       const Pair pair = stack[--depth];
-      if (pair.bound > prune) {
-        lower = std::min(lower, pair.bound);
+      if (pair.value > prune_squared) {
+        pruned_squared = std::min(pruned_squared, pair.value);
         continue;
       }
       const BvhNode& na = a->bvh.nodes[pair.a];
       const BvhNode& nb = b->bvh.nodes[pair.b];
       if (na.leaf() && nb.leaf()) {
-        solve_leaf(na.triangle(), nb.triangle(), travel);
+        solve_leaf(pair.a, pair.b);
         continue;
       }
-      const double size_a = static_cast<double>(na.half[0] + na.half[1] + na.half[2]);
-      const double size_b = static_cast<double>(nb.half[0] + nb.half[1] + nb.half[2]);
+      const float size_a = na.half[0] + na.half[1] + na.half[2];
+      const float size_b = nb.half[0] + nb.half[1] + nb.half[2];
       const bool split_a = nb.leaf() || (!na.leaf() && size_a >= size_b);
-      Pair near = split_a ? Pair{na.child(), pair.b, 0.0} : Pair{pair.a, nb.child(), 0.0};
-      Pair far = split_a ? Pair{na.child() + 1, pair.b, 0.0} : Pair{pair.a, nb.child() + 1, 0.0};
+      Pair near = split_a ? Pair{na.child(), pair.b, 0.0F} : Pair{pair.a, nb.child(), 0.0F};
+      Pair far = split_a ? Pair{na.child() + 1, pair.b, 0.0F} : Pair{pair.a, nb.child() + 1, 0.0F};
       result.counters.node_pairs += 2;
-      near.bound = bound(near.a, near.b);
-      far.bound = bound(far.a, far.b);
-      if (far.bound < near.bound) std::swap(near, far);
+      near.value = value(near.a, near.b);
+      far.value = value(far.a, far.b);
+      if (far.value < near.value) std::swap(near, far);
       stack[depth++] = far;
       stack[depth++] = near;
+      if (base == 0 && result.counters.node_pairs >= next_polish) polish(depth);
     }
+  }
+
+  /// Improves the nearest pair by turns: the nearest of all B to the triangle of A, then of all A
+  /// to that of B. Each is a search down one tree only, and what it gains prunes both.
+  void polish(std::size_t base) {
+    next_polish = 2 * result.counters.node_pairs;
+    if (enough || !(result.upper_mm < polished)) return;
+    for (int turn = 0; turn < 8 && !finished(); ++turn) {
+      const double before = result.upper_mm;
+      if (turn % 2 == 0) {
+        search(best_a, 0, base);
+      } else {
+        search(0, best_b, base);
+      }
+      if (turn > 0 && !(result.upper_mm < before)) break;
+    }
+    polished = result.upper_mm;
   }
 
   /// Where the surfaces touch at no pose of the travel, a connected piece of one cannot change from
@@ -173,26 +215,37 @@ struct ClearanceQuery::State {
       result.lower_mm = k_infinity;
       return result;
     }
+    BIGHT_CHECK(options.tolerance_mm >= 0.0);
     zonotope.assign(travel);
+    if (options.enough_mm && !(*options.enough_mm >= 0.0)) return result;  // above, whatever it is
     rounding = zonotope.rounding + 0x1p-48 * (largest_coordinate(*a) + largest_coordinate(*b));
     offset = a->bvh.origin - b->bvh.origin + zonotope.center;
-    inflation = Vec3(rounding);
     for (const Vec3& g : zonotope.generators) {
-      inflation += glm::abs(g);
       rounding += 0x1p-48 * (std::fabs(g.x) + std::fabs(g.y) + std::fabs(g.z));
     }
+    pair_bound.assign(offset, zonotope.generators, rounding,
+                      glm::length(offset) + root_size(*a) + root_size(*b));
+    pair_bound.set_guess(direction);
     tolerance = std::max(options.tolerance_mm, 4.0 * rounding);
     enough = options.enough_mm;
     lower = k_infinity;
     update_prune();
-    if (!std::isfinite(prune) && !enough) prune = k_infinity;
-    if (warm) solve_leaf(warm_a, warm_b, travel);
-    lower = k_infinity;
-    if (!finished()) traverse(travel);
+    if (warm) solve_leaf(best_a, best_b);
+    lower = k_infinity;  // the pair will be met again
+    pruned_squared = std::numeric_limits<float>::infinity();
+    next_polish = k_first_polish;
+    polished = k_infinity;
+    if (!finished()) search(0, 0, 0);
+    if (result.upper_mm < k_infinity) {
+      pose_at(zonotope, travel, coefficients, result.pose);
+      result.point_a = point_a + b->bvh.origin;
+      result.point_b = point_b + b->bvh.origin;
+    }
     if (finished()) {
       result.lower_mm = 0.0;
       return result;
     }
+    lower = std::min(lower, std::sqrt(static_cast<double>(pruned_squared)) * (1.0 - 0x1p-50));
     result.lower_mm = std::min(lower, result.upper_mm);
     if (find_contained()) {
       result.lower_mm = result.upper_mm = 0.0;

@@ -51,14 +51,20 @@ inline Float4 abs(Float4 a) {
 inline Float4 with_sign_of(Float4 a, Float4 s) {
   return {_mm_or_ps(a.v, _mm_and_ps(s.v, _mm_set1_ps(-0.0F)))};
 }
+/// a where r > 0, else 0.
+inline Float4 where_positive(Float4 a, Float4 r) {
+  return {_mm_and_ps(a.v, _mm_cmpgt_ps(r.v, _mm_setzero_ps()))};
+}
+/// The largest of x, y, z.
+inline float largest_xyz(Float4 a) {
+  const __m128 y = _mm_shuffle_ps(a.v, a.v, 1);
+  return _mm_cvtss_f32(_mm_max_ss(_mm_max_ss(a.v, y), _mm_movehl_ps(a.v, a.v)));
+}
 /// (x + z) + (y + w).
 inline float sum(Float4 a) {
   const __m128 high = _mm_movehl_ps(a.v, a.v);
   const __m128 pair = _mm_add_ps(a.v, high);
   return _mm_cvtss_f32(_mm_add_ss(pair, _mm_shuffle_ps(pair, pair, 1)));
-}
-inline float lane_x(Float4 a) {
-  return _mm_cvtss_f32(a.v);
 }
 
 #else
@@ -100,11 +106,15 @@ inline Float4 abs(Float4 a) {
 inline Float4 with_sign_of(Float4 a, Float4 s) {
   return lanes([&](std::size_t i) { return std::copysign(a.v[i], s.v[i]); });
 }
+inline Float4 where_positive(Float4 a, Float4 r) {
+  return lanes([&](std::size_t i) { return r.v[i] > 0.0F ? a.v[i] : 0.0F; });
+}
+inline float largest_xyz(Float4 a) {
+  const float xy = a.v[0] > a.v[1] ? a.v[0] : a.v[1];
+  return xy > a.v[2] ? xy : a.v[2];
+}
 inline float sum(Float4 a) {
   return (a.v[0] + a.v[2]) + (a.v[1] + a.v[3]);
-}
-inline float lane_x(Float4 a) {
-  return a.v[0];
 }
 
 #endif
