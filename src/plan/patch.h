@@ -2,9 +2,9 @@
 // Edits a plan file in place: the text around the edited value, comments and layout, stays as it
 // was. For the window's edits and for `suggest`, which appends options.
 
-#include <array>
 #include <string>
 #include <string_view>
+#include <vector>
 
 #include "base/vec.h"
 
@@ -24,8 +24,18 @@ Patched set_value(std::string_view text, std::string_view path, std::string_view
 /// Removes a key from its element, so that it takes its default.
 Patched remove_value(std::string_view text, std::string_view path);
 
-/// Appends a block ("[[option]]\nname = ...") after an empty line.
+/// Appends a block ("[[anchor]]\nname = ...") after an empty line.
 Patched append_block(std::string_view text, std::string_view block);
+
+/// Path and TOML text of a value.
+struct PathValue {
+  std::string path;
+  std::string value;
+};
+
+/// Appends an option with these overrides. Its name must not be taken, its paths must exist.
+Patched append_option(std::string_view text, std::string_view name, std::string_view about,
+                      const std::vector<PathValue>& overrides);
 
 /// TOML text of values. Lengths are given in mm and written in the file's unit.
 std::string toml_length(double mm, bool inches);
