@@ -1,0 +1,436 @@
+#include "rod/planar_rod.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+
+#include "base/check.h"
+#include "base/tolerance.h"
+
+namespace bight::rod {
+namespace {
+
+constexpr double k_radians = std::numbers::pi / 180.0;
+constexpr double k_Nmm2_per_Nm2 = 1e6;
+
+bool valid(const PlanarRodProblem& p) {
+  bool ok = p.length_mm > 0.0 && std::isfinite(p.length_mm) && p.mass_kg_m >= 0.0 &&
+            std::isfinite(p.mass_kg_m) && p.stiffness_Nm2 > 0.0 && std::isfinite(p.stiffness_Nm2) &&
+            std::isfinite(p.end.x) && std::isfinite(p.end.y) &&
+            std::isfinite(p.at_start.angle_deg) && std::isfinite(p.at_end.angle_deg) &&
+            std::isfinite(p.natural_curvature_per_m) && p.at_start.kind != EndKind::free;
+  for (const PointMass& m : p.point_masses) {
+    ok = ok && m.at_mm >= 0.0 && m.at_mm <= p.length_mm && m.mass_kg >= 0.0 &&
+         std::isfinite(m.mass_kg);
+  }
+  return ok;
+}
+
+/// Extreme of the parabola through three values at -1, 0, 1, with the middle one the greatest:
+/// offset and value.
+Vec2 parabola_peak(double before, double middle, double after) {
+  const double bend = 2.0 * middle - before - after;
+  if (!(bend > 0.0)) return {0.0, middle};
+  const double offset = std::clamp(0.5 * (after - before) / bend, -0.5, 0.5);
+  return {offset, middle + 0.25 * (after - before) * offset};
+}
+
+}  // namespace
+
+PlanarRodSolver::PlanarRodSolver(int segments) : segments_(segments) {
+  BIGHT_CHECK(segments >= 4);
+  const auto n = static_cast<std::size_t>(segments);
+  for (auto* v : {&beyond_, &angle_, &sine_, &cosine_, &gradient_, &inverse_pivot_, &factor_,
+                  &border_h_, &border_v_, &step_, &trial_}) {
+    v->resize(n);
+  }
+}
+
+bool PlanarRodSolver::set_problem(const PlanarRodProblem& p) {
+  if (!valid(p)) return false;
+  // Assigned field by field so that a warm solve keeps the capacity of the point masses.
+  problem_ = p;
+  const double length = p.length_mm;
+  const double per_mm = p.mass_kg_m * k_gravity / 1000.0;
+  double weight = per_mm * length;
+  for (const PointMass& m : p.point_masses) weight += m.mass_kg * k_gravity;
+  const double ei = p.stiffness_Nm2 * k_Nmm2_per_Nm2;
+  force_N_ = weight + ei / (length * length);
+  bend_ = ei / (length * length) / force_N_;
+  rest_curvature_ = p.natural_curvature_per_m * length / 1000.0;
+  end_ = p.end / length;
+  start_angle_ = p.at_start.angle_deg * k_radians;
+  end_angle_ = p.at_end.angle_deg * k_radians;
+
+  const std::size_t n = beyond_.size();
+  const double link_weight = per_mm * length / force_N_ * link();
+  for (std::size_t j = 0; j < n; ++j) {
+    beyond_[j] = link_weight * (static_cast<double>(n - j) - 0.5);
+  }
+  for (const PointMass& m : p.point_masses) {
+    const double load = m.mass_kg * k_gravity / force_N_;
+    const double at = m.at_mm / length * segments_;
+    for (std::size_t j = 0; j < n; ++j) {
+      beyond_[j] += load * std::clamp(at - static_cast<double>(j), 0.0, 1.0);
+    }
+  }
+  return true;
+}
+
+/// Gradient and gap at given angles and the present end force; returns the residual.
+double PlanarRodSolver::evaluate(const std::vector<double>& angle) {
+  const std::size_t n = angle.size();
+  const double l = link();
+  const double k = bend_ / l;
+  Vec2 reached(0.0);
+  for (std::size_t j = 0; j < n; ++j) {
+    sine_[j] = std::sin(angle[j]);
+    cosine_[j] = std::cos(angle[j]);
+  }
+  for (std::size_t j = 0; j < n; ++j) {
+    reached.x += cosine_[j];
+    reached.y += sine_[j];
+    gradient_[j] = l * (h_ * sine_[j] - (v_ - beyond_[j]) * cosine_[j]);
+  }
+  // A constant natural curvature shows at ends without a clamp only: between links it cancels.
+  const double set = k * rest_curvature_ * l;
+  gradient_[0] += k * (angle[0] - angle[1]);
+  gradient_[0] +=
+      problem_.at_start.kind == EndKind::clamped ? 2.0 * k * (angle[0] - start_angle_) : set;
+  for (std::size_t j = 1; j + 1 < n; ++j) {
+    gradient_[j] += k * (2.0 * angle[j] - angle[j - 1] - angle[j + 1]);
+  }
+  gradient_[n - 1] += k * (angle[n - 1] - angle[n - 2]);
+  gradient_[n - 1] +=
+      problem_.at_end.kind == EndKind::clamped ? 2.0 * k * (angle[n - 1] - end_angle_) : -set;
+  double most = 0.0;
+  bool finite = true;
+  for (std::size_t j = 0; j < n; ++j) {
+    finite = finite && std::isfinite(gradient_[j]);
+    most = std::max(most, std::abs(gradient_[j]));
+  }
+  if (!finite) return std::numeric_limits<double>::infinity();
+  gap_ = problem_.at_end.kind == EndKind::free ? Vec2(0.0) : end_ - l * reached;
+  return std::max(most / l, glm::length(gap_));
+}
+
+/// L D L^T of the tridiagonal matrix + shift, and the borders. True when the whole matrix has the
+/// inertia of a strict minimum: as many negative eigenvalues as border rows.
+bool PlanarRodSolver::factor(double shift) {
+  const std::size_t n = angle_.size();
+  const double l = link();
+  const double k = bend_ / l;
+  int negative = 0;
+  rest_hh_ = rest_hv_ = rest_vv_ = 0.0;
+  double factor = 0.0;
+  double zh = 0.0;
+  double zv = 0.0;
+  for (std::size_t j = 0; j < n; ++j) {
+    double diagonal = 2.0 * k + shift + l * (h_ * cosine_[j] + (v_ - beyond_[j]) * sine_[j]);
+    if (j == 0) diagonal += problem_.at_start.kind == EndKind::clamped ? k : -k;
+    if (j + 1 == n) diagonal += problem_.at_end.kind == EndKind::clamped ? k : -k;
+    const double pivot = diagonal + k * factor;
+    // A pivot of exactly 0 makes everything beyond infinite, and the inertia wrong: it is shifted.
+    negative += pivot < 0.0 ? 1 : 0;
+    const double inverse = 1.0 / pivot;
+    zh = l * sine_[j] - factor * zh;
+    zv = -l * cosine_[j] - factor * zv;
+    inverse_pivot_[j] = inverse;
+    factor_[j] = factor;
+    border_h_[j] = zh;
+    border_v_[j] = zv;
+    rest_hh_ += zh * zh * inverse;
+    rest_hv_ += zh * zv * inverse;
+    rest_vv_ += zv * zv * inverse;
+    factor = -k * inverse;
+  }
+  if (problem_.at_end.kind == EndKind::free) return negative == 0;
+  const double determinant = rest_hh_ * rest_vv_ - rest_hv_ * rest_hv_;
+  if (determinant > 0.0) return negative + (rest_hh_ > 0.0 ? 2 : 0) == 2;
+  return determinant < 0.0 && negative + 1 == 2;
+}
+
+/// step_ from gradient_ and gap_ with the present factors:
+///   K step + border (step_h, step_v) = -gradient,   -border . step = gap.
+void PlanarRodSolver::solve_factored() {
+  const std::size_t n = angle_.size();
+  double z = 0.0;
+  double along_h = 0.0;
+  double along_v = 0.0;
+  for (std::size_t j = 0; j < n; ++j) {
+    z = gradient_[j] - factor_[j] * z;
+    step_[j] = z;
+    along_h += border_h_[j] * z * inverse_pivot_[j];
+    along_v += border_v_[j] * z * inverse_pivot_[j];
+  }
+  step_h_ = step_v_ = 0.0;
+  if (problem_.at_end.kind != EndKind::free) {
+    const double rh = gap_.x - along_h;
+    const double rv = gap_.y - along_v;
+    const double determinant = rest_hh_ * rest_vv_ - rest_hv_ * rest_hv_;
+    step_h_ = (rest_vv_ * rh - rest_hv_ * rv) / determinant;
+    step_v_ = (rest_hh_ * rv - rest_hv_ * rh) / determinant;
+  }
+  double next = 0.0;
+  double next_factor = 0.0;
+  for (std::size_t j = n; j-- > 0;) {
+    const double reduced = step_[j] + border_h_[j] * step_h_ + border_v_[j] * step_v_;
+    next = -reduced * inverse_pivot_[j] - next_factor * next;
+    step_[j] = next;
+    next_factor = factor_[j];
+  }
+}
+
+/// First-order change of the shape when its ends move, with the factors of the last solve.
+void PlanarRodSolver::predict(const Vec2& end_before, double start_before,
+                              double end_angle_before) {
+  const double k = bend_ / link();
+  std::fill(gradient_.begin(), gradient_.end(), 0.0);
+  if (problem_.at_start.kind == EndKind::clamped) {
+    gradient_.front() = -2.0 * k * (start_angle_ - start_before);
+  }
+  if (problem_.at_end.kind == EndKind::clamped) {
+    gradient_.back() = -2.0 * k * (end_angle_ - end_angle_before);
+  }
+  gap_ = end_ - end_before;
+  solve_factored();
+  double most = 0.0;
+  for (const double s : step_) most = std::max(most, std::abs(s));
+  constexpr double k_trust =
+      0.3;  // rad: beyond it a straight extrapolation does more harm than good
+  const double length = most > k_trust ? k_trust / most : 1.0;
+  if (!std::isfinite(most)) return;
+  for (std::size_t j = 0; j < angle_.size(); ++j) angle_[j] += length * step_[j];
+  h_ += length * step_h_;
+  v_ += length * step_v_;
+}
+
+double PlanarRodSolver::energy(const std::vector<double>& angle) const {
+  const std::size_t n = angle.size();
+  const double l = link();
+  const double k = bend_ / l;
+  const double rest = rest_curvature_ * l;
+  double sum = 0.0;
+  for (std::size_t j = 0; j + 1 < n; ++j) {
+    const double turn = angle[j + 1] - angle[j] - rest;
+    sum += 0.5 * k * turn * turn;
+  }
+  if (problem_.at_start.kind == EndKind::clamped) {
+    const double turn = angle[0] - start_angle_ - 0.5 * rest;
+    sum += k * turn * turn;
+  }
+  if (problem_.at_end.kind == EndKind::clamped) {
+    const double turn = end_angle_ - angle[n - 1] - 0.5 * rest;
+    sum += k * turn * turn;
+  }
+  for (std::size_t j = 0; j < n; ++j) sum += l * beyond_[j] * std::sin(angle[j]);
+  return sum;
+}
+
+/// Moves along step_, far enough down the merit function energy + merit_weight_ x |gap| (exact
+/// penalty; Nocedal and Wright, Numerical Optimization, 2006, ch. 18). False when it cannot.
+bool PlanarRodSolver::search_along_step(double before) {
+  const double h = h_;
+  const double v = v_;
+  const Vec2 gap = gap_;
+  const double gap_size = std::abs(gap.x) + std::abs(gap.y);
+  double slope = h * gap.x + v * gap.y;
+  double most = 0.0;
+  for (std::size_t j = 0; j < angle_.size(); ++j) {
+    slope += gradient_[j] * step_[j];
+    most = std::max(most, std::abs(step_[j]));
+  }
+  if (!std::isfinite(most)) return false;
+  merit_weight_ =
+      std::max({merit_weight_, 1.5 * std::abs(h + step_h_), 1.5 * std::abs(v + step_v_)});
+  if (gap_size > 0.0) merit_weight_ = std::max(merit_weight_, 2.0 * slope / gap_size);
+  slope -= merit_weight_ * gap_size;
+  const double merit = energy(angle_) + merit_weight_ * gap_size;
+  constexpr double k_longest = 1.0;  // rad
+  for (double length = std::min(1.0, k_longest / most); length > 1e-9; length *= 0.5) {
+    for (std::size_t j = 0; j < angle_.size(); ++j) trial_[j] = angle_[j] + length * step_[j];
+    h_ = h + length * step_h_;
+    v_ = v + length * step_v_;
+    const double residual = evaluate(trial_);
+    const double there = energy(trial_) + merit_weight_ * (std::abs(gap_.x) + std::abs(gap_.y));
+    // Near the solution energy differences drown in rounding: there the residual decides.
+    const bool lower = there <= merit + 1e-4 * length * slope;
+    if (lower || residual <= 0.5 * before) {
+      angle_.swap(trial_);
+      return true;
+    }
+  }
+  h_ = h;
+  v_ = v;
+  return false;
+}
+
+RodReport PlanarRodSolver::iterate(const RodOptions& options) {
+  RodReport report;
+  merit_weight_ = 0.0;
+  bool stable = false;
+  double residual = evaluate(angle_);
+  while (true) {
+    report.residual = residual;
+    const bool done = residual <= options.residual;
+    if (done && stable) {
+      report.status = RodStatus::converged;
+      return report;
+    }
+    stable = factor(0.0);
+    if (done) {
+      report.status = stable ? RodStatus::converged : RodStatus::unstable;
+      return report;
+    }
+    if (report.iterations >= options.most_iterations) break;
+    bool downhill = stable;
+    for (double shift = 1e-4 * link(); !downhill && shift < 1e6; shift *= 4.0) {
+      downhill = factor(shift);
+    }
+    if (!downhill) break;
+    ++report.iterations;
+    solve_factored();
+    const double before = residual;
+    if (stable) {  // the full step, when it is plainly good
+      const double h = h_;
+      const double v = v_;
+      for (std::size_t j = 0; j < angle_.size(); ++j) trial_[j] = angle_[j] + step_[j];
+      h_ += step_h_;
+      v_ += step_v_;
+      residual = evaluate(trial_);
+      if (residual <= 0.25 * before) {
+        angle_.swap(trial_);
+        continue;
+      }
+      h_ = h;
+      v_ = v;
+      evaluate(angle_);
+    }
+    if (!search_along_step(before)) break;
+    residual = evaluate(angle_);
+  }
+  report.status = RodStatus::not_converged;
+  return report;
+}
+
+RodReport PlanarRodSolver::solve(const PlanarRodProblem& problem, const RodOptions& options) {
+  if (!warm_) return solve_cold(problem, options);
+  const Vec2 end_before = end_;
+  const double start_before = start_angle_;
+  const double end_angle_before = end_angle_;
+  const double force_before = force_N_;
+  const bool same_kinds = problem.at_start.kind == problem_.at_start.kind &&
+                          problem.at_end.kind == problem_.at_end.kind;
+  warm_ = false;
+  if (!same_kinds) return solve_cold(problem, options);
+  if (!set_problem(problem)) return {};
+  if (problem.at_end.kind != EndKind::free && glm::length(end_) >= 1.0) {
+    return {RodStatus::too_short, 0.0, 0};
+  }
+  h_ *= force_before / force_N_;
+  v_ *= force_before / force_N_;
+  predict(end_before, start_before, end_angle_before);
+  RodReport report = iterate(options);
+  warm_ = report.converged();
+  if (warm_) return report;
+  const int used = report.iterations;
+  report = solve_cold(problem, options);
+  report.iterations += used;
+  return report;
+}
+
+std::span<const double> PlanarRodSolver::angles_rad() const {
+  BIGHT_CHECK(warm_);
+  return angle_;
+}
+
+std::vector<Vec2> PlanarRodSolver::points() const {
+  BIGHT_CHECK(warm_);
+  std::vector<Vec2> points{Vec2(0.0)};
+  points.reserve(angle_.size() + 1);
+  for (const double t : angle_) {
+    points.push_back(points.back() + problem_.length_mm * link() * Vec2(std::cos(t), std::sin(t)));
+  }
+  return points;
+}
+
+Vec2 PlanarRodSolver::point_at(double s_mm) const {
+  BIGHT_CHECK(warm_);
+  double left = std::clamp(s_mm / problem_.length_mm, 0.0, 1.0) * segments_;
+  Vec2 at(0.0);
+  for (const double t : angle_) {
+    const double part = std::clamp(left, 0.0, 1.0);
+    at += part * Vec2(std::cos(t), std::sin(t));
+    left -= part;
+  }
+  return problem_.length_mm * link() * at;
+}
+
+PlanarRodFigures PlanarRodSolver::figures() const {
+  BIGHT_CHECK(warm_);
+  PlanarRodFigures f;
+  const std::size_t n = angle_.size();
+  const double length = problem_.length_mm;
+  const double l = link();
+  const double moment = bend_ * force_N_ * length;
+  f.energy_Nmm = energy(angle_) * force_N_ * length;
+  f.horizontal_force_N = h_ * force_N_;
+  f.vertical_end_N = v_ * force_N_;
+  double weight = problem_.mass_kg_m * k_gravity / 1000.0 * length;
+  for (const PointMass& m : problem_.point_masses) weight += m.mass_kg * k_gravity;
+  f.vertical_start_N = f.vertical_end_N - weight;
+
+  // Curvature at the joints, and at clamps from the half cell.
+  const bool clamped_start = problem_.at_start.kind == EndKind::clamped;
+  const bool clamped_end = problem_.at_end.kind == EndKind::clamped;
+  const auto curvature = [&](std::size_t joint) {  // joint 0 and n: the ends
+    if (joint == 0) return clamped_start ? 2.0 * (angle_[0] - start_angle_) / l : rest_curvature_;
+    if (joint == n) return clamped_end ? 2.0 * (end_angle_ - angle_[n - 1]) / l : rest_curvature_;
+    return (angle_[joint] - angle_[joint - 1]) / l;
+  };
+  if (clamped_start) f.moment_start_Nmm = moment * (curvature(0) - rest_curvature_);
+  if (clamped_end) f.moment_end_Nmm = moment * (curvature(n) - rest_curvature_);
+  std::size_t tightest = 0;
+  for (std::size_t j = 1; j <= n; ++j) {
+    if (std::abs(curvature(j)) > std::abs(curvature(tightest))) tightest = j;
+  }
+  Vec2 peak(0.0, std::abs(curvature(tightest)));
+  if (tightest > 1 && tightest + 1 < n) {
+    peak =
+        parabola_peak(std::abs(curvature(tightest - 1)), peak.y, std::abs(curvature(tightest + 1)));
+  }
+  f.smallest_radius_mm = length / peak.y;
+  f.smallest_radius_at_mm = length * l * (static_cast<double>(tightest) + peak.x);
+
+  f.greatest_tension_N = -std::numeric_limits<double>::infinity();
+  const auto tension = [&](double angle, double v_N) {
+    return f.horizontal_force_N * std::cos(angle) + v_N * std::sin(angle);
+  };
+  for (std::size_t j = 0; j < n; ++j) {
+    const double v_N = f.vertical_end_N - beyond_[j] * force_N_;
+    f.greatest_tension_N = std::max(f.greatest_tension_N, tension(angle_[j], v_N));
+  }
+  const double first = clamped_start ? start_angle_ : 1.5 * angle_[0] - 0.5 * angle_[1];
+  const double last = clamped_end ? end_angle_ : 1.5 * angle_[n - 1] - 0.5 * angle_[n - 2];
+  f.greatest_tension_N = std::max(
+      {f.greatest_tension_N, tension(first, f.vertical_start_N), tension(last, f.vertical_end_N)});
+
+  const std::vector<Vec2> joints = points();
+  std::size_t low = 0;
+  for (std::size_t j = 1; j <= n; ++j) {
+    if (joints[j].y < joints[low].y) low = j;
+  }
+  f.lowest = joints[low];
+  f.lowest_at_mm = length * l * static_cast<double>(low);
+  if (low > 0 && low < n) {
+    const Vec2 dip = parabola_peak(-joints[low - 1].y, -joints[low].y, -joints[low + 1].y);
+    f.lowest.y = -dip.y;
+    f.lowest_at_mm += length * l * dip.x;
+    f.lowest.x += dip.x * (dip.x > 0.0 ? joints[low + 1].x - joints[low].x
+                                       : joints[low].x - joints[low - 1].x);
+  }
+  return f;
+}
+
+}  // namespace bight::rod

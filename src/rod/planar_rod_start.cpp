@@ -1,0 +1,252 @@
+// Starts of the planar rod: the limp line, smooth curves that fit the ends, and stiffness
+// continuation.
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <numbers>
+
+#include "base/check.h"
+#include "base/tolerance.h"
+#include "rod/catenary.h"
+#include "rod/planar_rod.h"
+
+namespace bight::rod {
+namespace {
+
+constexpr double k_turn = 2.0 * std::numbers::pi;
+
+/// Smooth starts differ in which of two sine waves they are bent from.
+constexpr std::array<std::array<double, 2>, 8> k_seeds{{{0.0, -1.6},
+                                                        {-1.6, 0.0},
+                                                        {1.6, 0.0},
+                                                        {0.0, 1.6},
+                                                        {-1.2, -1.2},
+                                                        {1.2, -1.2},
+                                                        {-1.2, 1.2},
+                                                        {1.2, 1.2}}};
+
+/// The angle nearest to `to` that differs from `angle` by whole turns.
+double nearest_turn(double angle, double to) {
+  return angle + k_turn * std::round((to - angle) / k_turn);
+}
+
+}  // namespace
+
+/// The catenary through the same ends, on the branch of the clamps. False when there is none, or
+/// when the turning between the clamps is another one.
+bool PlanarRodSolver::catenary_start() {
+  const double mass = problem_.mass_kg_m > 0.0 ? problem_.mass_kg_m : 1.0;
+  const CatenaryProblem limp{std::abs(problem_.end.x), problem_.end.y, problem_.length_mm, mass};
+  const Catenary c = solve_catenary(limp);
+  if (c.status != CatenaryStatus::hangs && c.status != CatenaryStatus::vertical) return false;
+  const double per_mm = mass * k_gravity / 1000.0;
+  const bool mirrored = problem_.end.x < 0.0;
+  const auto n = static_cast<double>(segments_);
+  for (std::size_t j = 0; j < angle_.size(); ++j) {
+    const double v =
+        c.vertical_start_N + per_mm * problem_.length_mm * (static_cast<double>(j) + 0.5) / n;
+    const double angle = std::atan2(v, c.horizontal_force_N);
+    angle_[j] = mirrored ? std::numbers::pi - angle : angle;
+  }
+  double shift = 0.0;
+  if (problem_.at_start.kind == EndKind::clamped) {
+    shift = nearest_turn(angle_.front(), start_angle_) - angle_.front();
+  } else if (problem_.at_end.kind == EndKind::clamped) {
+    shift = nearest_turn(angle_.back(), end_angle_) - angle_.back();
+  }
+  for (double& a : angle_) a += shift;
+  h_ = (mirrored ? -1.0 : 1.0) * c.horizontal_force_N / force_N_;
+  v_ = c.vertical_end_N / force_N_;
+  if (problem_.mass_kg_m == 0.0) h_ = v_ = 0.0;
+  const bool right_branch = problem_.at_end.kind != EndKind::clamped ||
+                            std::abs(angle_.back() - end_angle_) < std::numbers::pi;
+  return right_branch;
+}
+
+/// Straight from the clamp; hanging straight down from a pin.
+void PlanarRodSolver::free_end_start() {
+  const bool clamped = problem_.at_start.kind == EndKind::clamped;
+  std::fill(angle_.begin(), angle_.end(), clamped ? start_angle_ : -0.25 * k_turn);
+  h_ = v_ = 0.0;
+}
+
+/// Angles base(s) + c1 sin(pi s) + c2 sin(2 pi s), base linear between the clamps (or towards the
+/// chord at a pin), c1 and c2 by Newton's method so that the ends fit. False when it does not
+/// settle.
+bool PlanarRodSolver::curve_start(int seed) {
+  const double chord = std::atan2(end_.y, end_.x);
+  double first = chord;
+  double last = chord;
+  if (problem_.at_start.kind == EndKind::clamped) {
+    first = start_angle_;
+    last = nearest_turn(chord, start_angle_);
+  }
+  if (problem_.at_end.kind == EndKind::clamped) {
+    last = end_angle_;
+    if (problem_.at_start.kind != EndKind::clamped) first = nearest_turn(chord, end_angle_);
+  }
+  Vec2 c(k_seeds[static_cast<std::size_t>(seed)][0], k_seeds[static_cast<std::size_t>(seed)][1]);
+  constexpr int k_steps = 60;
+  bool fits = false;
+  for (int i = 0; i < k_steps && !fits; ++i) {
+    Vec2 reached(0.0);
+    Vec2 by_first(0.0);
+    Vec2 by_second(0.0);
+    for (std::size_t j = 0; j < angle_.size(); ++j) {
+      const double s = (static_cast<double>(j) + 0.5) * link();
+      const double wave1 = std::sin(std::numbers::pi * s);
+      const double wave2 = std::sin(k_turn * s);
+      angle_[j] = first + (last - first) * s + c.x * wave1 + c.y * wave2;
+      const Vec2 tangent(std::cos(angle_[j]), std::sin(angle_[j]));
+      const Vec2 normal(-tangent.y, tangent.x);
+      reached += link() * tangent;
+      by_first += link() * wave1 * normal;
+      by_second += link() * wave2 * normal;
+    }
+    const Vec2 gap = end_ - reached;
+    fits = glm::length(gap) < 1e-6;
+    const double determinant = by_first.x * by_second.y - by_second.x * by_first.y;
+    Vec2 step((gap.x * by_second.y - gap.y * by_second.x) / determinant,
+              (by_first.x * gap.y - by_first.y * gap.x) / determinant);
+    const double size = glm::length(step);
+    if (!std::isfinite(size)) return false;
+    constexpr double k_longest = 0.5;  // rad
+    c += (size > k_longest ? k_longest / size : 1.0) * step;
+    constexpr double k_wildest = 8.0;  // rad: more than a loop
+    if (!(glm::length(c) < k_wildest)) return false;
+  }
+  h_ = v_ = 0.0;
+  return fits;
+}
+
+/// From the present state, first much stiffer, then down to the true stiffness in steps that adapt.
+RodReport PlanarRodSolver::from_stiffer(const RodOptions& options) {
+  const double bend = bend_;
+  constexpr double k_stiffest = 3.0;  // of the force scale: weight hardly matters
+  double stiff = std::max(bend, k_stiffest);
+  double ratio = 0.3;
+  bend_ = stiff;
+  RodReport report = iterate(options);
+  int used = report.iterations;
+  std::vector<double> good = angle_;
+  double h = h_;
+  double v = v_;
+  while (report.converged() && stiff > bend && ratio < 0.98) {
+    bend_ = std::max(bend, stiff * ratio);
+    report = iterate(options);
+    used += report.iterations;
+    if (report.converged()) {
+      stiff = bend_;
+      good = angle_;
+      h = h_;
+      v = v_;
+    } else if (bend_ < stiff) {
+      ratio = std::sqrt(ratio);
+      angle_ = good;
+      h_ = h;
+      v_ = v;
+      report.status = RodStatus::converged;  // so far: go on with smaller steps
+    }
+  }
+  if (stiff > bend) report.status = RodStatus::not_converged;
+  bend_ = bend;
+  report.iterations = used;
+  return report;
+}
+
+/// All starts in turn; the first that converges, or the one of lowest energy.
+RodReport PlanarRodSolver::try_starts(const RodOptions& options, bool all) {
+  RodReport best;
+  best.status = RodStatus::not_converged;
+  double best_energy = 0.0;
+  std::vector<double> best_angle;
+  double best_h = 0.0;
+  double best_v = 0.0;
+  int used = 0;
+  const auto keep = [&](const RodReport& report) {
+    used += report.iterations;
+    if (!report.converged()) {
+      if (!best.converged() && report.status == RodStatus::unstable) best = report;
+      return false;
+    }
+    const double e = energy(angle_);
+    if (!best.converged() || e < best_energy) {
+      best = report;
+      best_energy = e;
+      best_h = h_;
+      best_v = v_;
+      best_angle = angle_;
+    }
+    return !all;
+  };
+  bool enough = false;
+  if (problem_.at_end.kind == EndKind::free) {
+    free_end_start();
+    enough = keep(iterate(options));
+    // An upright start may be balanced: lean a little to either side.
+    for (const double lean : {-0.1, 0.1}) {
+      if (enough) break;
+      free_end_start();
+      for (std::size_t j = 0; j < angle_.size(); ++j) {
+        angle_[j] += lean * (static_cast<double>(j) + 0.5) * link();
+      }
+      enough = keep(iterate(options));
+    }
+  } else {
+    if (catenary_start()) enough = keep(iterate(options));
+    const int seeds = static_cast<int>(k_seeds.size());
+    for (int seed = 0; seed < seeds && !enough; ++seed) {
+      if (curve_start(seed)) enough = keep(iterate(options));
+    }
+    for (int seed = 0; seed < seeds && !enough; ++seed) {
+      if (curve_start(seed)) enough = keep(from_stiffer(options));
+    }
+  }
+  if (best.converged()) {
+    angle_.swap(best_angle);
+    h_ = best_h;
+    v_ = best_v;
+    evaluate(angle_);
+    factor(0.0);
+  }
+  best.iterations = used;
+  warm_ = best.converged();
+  return best;
+}
+
+RodReport PlanarRodSolver::solve_cold(const PlanarRodProblem& problem, const RodOptions& options) {
+  warm_ = false;
+  if (!set_problem(problem)) return {};
+  if (problem.at_end.kind != EndKind::free && glm::length(end_) >= 1.0) {
+    return {RodStatus::too_short, 0.0, 0};
+  }
+  return try_starts(options, false);
+}
+
+RodReport PlanarRodSolver::solve_lowest(const PlanarRodProblem& problem,
+                                        const RodOptions& options) {
+  warm_ = false;
+  if (!set_problem(problem)) return {};
+  if (problem.at_end.kind != EndKind::free && glm::length(end_) >= 1.0) {
+    return {RodStatus::too_short, 0.0, 0};
+  }
+  return try_starts(options, true);
+}
+
+RodReport PlanarRodSolver::solve_from(std::span<const double> angles_rad,
+                                      const PlanarRodProblem& problem, const RodOptions& options) {
+  BIGHT_CHECK(angles_rad.size() == angle_.size());
+  warm_ = false;
+  if (!set_problem(problem)) return {};
+  if (problem.at_end.kind != EndKind::free && glm::length(end_) >= 1.0) {
+    return {RodStatus::too_short, 0.0, 0};
+  }
+  std::copy(angles_rad.begin(), angles_rad.end(), angle_.begin());
+  h_ = v_ = 0.0;
+  const RodReport report = iterate(options);
+  warm_ = report.converged();
+  return report;
+}
+
+}  // namespace bight::rod
