@@ -7,12 +7,13 @@
 namespace bight::plan {
 namespace {
 
-constexpr double k_air = 10.0;            // mm between things that only have to miss each other
-constexpr double k_lowest_tip = 10.0;     // mm: tip above the bed at the bottom of its travel
-constexpr double k_plate = 15.0;          // mm: thickness of carriage, head and arm plates
-constexpr double k_guide_overlap = 60.0;  // mm of its guide that the head plate never leaves
-constexpr double k_head_room = 300.0;     // mm from the highest line to the ceiling
-constexpr double k_largest = 20000.0;     // mm: longest side of a machine that this layout suits
+constexpr double k_air = 10.0;             // mm between things that only have to miss each other
+constexpr double k_lowest_tip = 10.0;      // mm: tip above the bed at the bottom of its travel
+constexpr double k_plate = 15.0;           // mm: thickness of carriage, head and arm plates
+constexpr double k_guide_overlap = 60.0;   // mm of its guide that the head plate never leaves
+constexpr double k_slack = 1.03;           // of the farthest distance of a hanging cord
+constexpr double k_line_clearance = 60.0;  // mm of a hanging cord to the chains under it
+constexpr double k_largest = 20000.0;      // mm: longest side of a machine that this layout suits
 
 std::string mm(double value) {
   return shortest(std::round(value * 10.0) / 10.0) + " mm";
@@ -110,6 +111,30 @@ void lay_out_chains(const StarterAnswers& a, StarterLayout& l) {
   l.y_moving = {y_across, x_across, y_height + runs};
 }
 
+/// Hook over the middle of the travel and a mast on the head that holds the cord so high that its
+/// slack, folded in two where the head is nearest, stays above the chains.
+void lay_out_hook(const StarterAnswers& a, StarterLayout& l) {
+  const double hook_z = a.ceiling_height - a.bed_height - 100.0;
+  l.hook = {l.tip.x + 0.5 * a.travel.x, l.tip.y + 0.5 * a.travel.y, hook_z};
+  l.outlet = {l.hook.x, a.bed_size.y + 600.0, hook_z};
+  const double bend_top = l.z_moving.z + l.chain.bend_radius + l.chain.outer_height + l.chain.pitch;
+  const double sideways = 0.5 * std::hypot(a.travel.x, a.travel.y);
+  // The lower the hook over the clamp, the more slack; the lowest clamp that does is found upwards.
+  double clamp_z = bend_top;
+  while (clamp_z < hook_z - k_air) {
+    const double near = hook_z - clamp_z;
+    const double far = std::hypot(sideways, near + a.travel.z);
+    if (clamp_z - 0.5 * (k_slack * far - near) >= bend_top + k_line_clearance) break;
+    clamp_z += k_air;
+  }
+  l.clamp = {l.tip.x - 0.5 * l.head_size.x + 5.0, l.head_front + 5.0, clamp_z};
+  if (clamp_z + sideways / 2.0 > hook_z) {
+    l.problem = "the ceiling is too low for a hook over this machine: the cord would have " +
+                mm(std::max(0.0, hook_z - clamp_z)) + " of height over the head and " +
+                mm(sideways) + " to reach sideways";
+  }
+}
+
 }  // namespace
 
 StarterLayout starter_layout(const StarterAnswers& answers) {
@@ -117,20 +142,10 @@ StarterLayout starter_layout(const StarterAnswers& answers) {
   l.problem = bad_answer(answers);
   if (!l.problem.empty()) return l;
   lay_out_frame(answers, l);
-  lay_out_chains(answers, l);
   if (!l.problem.empty()) return l;
-
-  const double ceiling = answers.ceiling_height - answers.bed_height;
-  const double hook = ceiling - 100.0;
+  lay_out_chains(answers, l);
+  lay_out_hook(answers, l);
   l.cabinet = {answers.bed_size.x + 500.0, l.y_fixed.y, l.y_fixed.z};
-  l.hook = {l.tip.x + 0.5 * answers.travel.x, l.tip.y + 0.5 * answers.travel.y, hook};
-  l.outlet = {l.hook.x, answers.bed_size.y + 600.0, hook};
-  const double bend_top = l.z_moving.z + l.chain.bend_radius + 2.0 * l.chain.pitch;
-  if (hook < bend_top + k_head_room) {
-    l.problem = "the ceiling must be at least " +
-                mm(bend_top + k_head_room + 100.0 + answers.bed_height) +
-                " above the floor for a hook over this machine";
-  }
   return l;
 }
 

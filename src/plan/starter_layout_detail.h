@@ -24,10 +24,10 @@ struct StarterLayout {
   StarterChain chain;
   double bed_thickness = 40.0;
   double side_thickness = 20.0;
-  double side_depth = 180.0;
+  double side_depth = 100.0;
   double side_gap = 20.0;
   double beam_height = 120.0;
-  double beam_depth = 80.0;
+  double beam_depth = 100.0;
   double running_gap = 2.0;
   Vec3 carriage_size{0.0};
   Vec3 head_size{0.0};
@@ -50,6 +50,7 @@ struct StarterLayout {
   double arm_top = 0.0;
   Vec3 cabinet{0.0};
   Vec3 hook{0.0};
+  Vec3 clamp{0.0};  ///< top of the mast on the head, where a hanging cord ends
   Vec3 outlet{0.0};
 
   std::string problem;  ///< what does not fit together, a sentence; empty when all does

@@ -118,7 +118,9 @@ std::string part_section(const StarterAnswers& a, const StarterLayout& l) {
   const double half_height = 0.5 * c.outer_height;
   std::string text =
       "# What else travels along or stands in the way: trays under the chains, the arm that takes\n"
-      "# the cables from the carriage over the beam, a board to cut.\n";
+      "# the cables from the carriage over the beam, a mast that holds a hanging cord. Add your "
+      "stock,\n"
+      "# clamps and walls in the same way (role = \"stock\", \"clamp\", \"surroundings\").\n";
   if (!a.moving_table) {
     const double tray = l.y_fixed.z - half_height;
     text += box("Y chain tray", "ground", "machine",
@@ -131,14 +133,13 @@ std::string part_section(const StarterAnswers& a, const StarterLayout& l) {
   // 5 mm behind the front of the carriage plate, so that the head plate passes with clearance.
   text +=
       box("arm post", "carriage", "machine", {l.tip.x - 30.0, l.carriage_front + 5.0, l.beam_top},
-          {l.tip.x + 30.0, l.carriage_front + 15.0, l.arm_bottom});
+          {l.tip.x + 30.0, l.carriage_front + 10.0, l.arm_bottom});
   text += box("arm", "carriage", "machine", {l.tip.x - 30.0, l.carriage_front + 5.0, l.arm_bottom},
               {l.tip.x + 30.0, l.x_moving.y + half_width, l.arm_top});
   text += box("head post", "head", "machine", {l.tip.x - 20.0, l.head_front, l.head_top},
               {l.tip.x + 20.0, l.head_front + 10.0, l.z_moving.z + 10.0});
-  text += box("board", a.moving_table ? "table" : "ground", "stock",
-              {l.tip.x + 0.1 * a.travel.x, l.tip.y + 0.1 * a.travel.y, 0.0},
-              {l.tip.x + 0.9 * a.travel.x, l.tip.y + 0.9 * a.travel.y, 18.0});
+  text += box("cord mast", "head", "machine", {l.clamp.x - 5.0, l.head_front, l.head_top},
+              {l.clamp.x + 5.0, l.head_front + 10.0, l.clamp.z});
   return text;
 }
 
@@ -321,12 +322,13 @@ std::string run_section(const StarterAnswers& a, const StarterLayout& l) {
          fixed_leg("head", {l.z_moving, Vec3(l.tip.x, l.tip.y, l.router_top)}) +
          "\n[[run]]\nname = \"over the hook\"\n"
          "[[run.leg]]\nway = \"free\"\nfrom = \"outlet\"\nto = \"ceiling hook\"\n"
-         "[[run.leg]]\nway = \"free\"\nfrom = \"ceiling hook\"\nto = \"head clamp\"\n\n";
+         "[[run.leg]]\nway = \"free\"\nfrom = \"ceiling hook\"\nto = \"head clamp\"\n"
+         "may_touch = [\"cord mast\"]\n\n";
 }
 
 std::string hold_section(const StarterLayout& l) {
   return fmt::format(
-      R"(# What holds hanging cables: the outlet, a clamp on the head that lets the cord leave upwards, and a
+      R"(# What holds hanging cables: the outlet, a clamp on the mast that lets the cord leave upwards, and a
 # hook above the middle of the travel.
 [[anchor]]
 name = "outlet"
@@ -345,7 +347,7 @@ at = {}
 max_load = 100
 
 )",
-      vec(l.outlet), vec(Vec3(l.tip.x, l.tip.y - 60.0, l.z_moving.z)), vec(l.hook));
+      vec(l.outlet), vec(l.clamp), vec(l.hook));
 }
 
 std::string chain_section(const StarterAnswers& a, const StarterLayout& l) {
@@ -374,7 +376,7 @@ outer_height = {}
 mass = 0.75
 end_straight = {}
 load_span = [[0.5, 1500], [1, 1300], [2, 1000]]
-dividers = [26]
+dividers = [17, 34]
 divider_thickness = 2
 may_touch = [{}]
 
