@@ -68,8 +68,10 @@ void add_calc_drop(CLI::App& calc, int& exit_code) {
       "Example: bight calc drop --voltage 230 --current 9.6 --length 12000 --area 1.5 "
       "--temperature "
       "20 --reactance 0");
-  command->callback(
-      [arguments, &exit_code] { exit_code = run(arguments->problem, arguments->json); });
+  command->callback([arguments, &exit_code] {
+    arguments->problem.length_m = arguments->length_mm / 1000.0;
+    exit_code = run(arguments->problem, arguments->json);
+  });
 }
 
 }  // namespace bight::cli

@@ -207,11 +207,52 @@ std::vector<Finding> check_support(const FreeRun& run, double start_N, double en
   return findings;
 }
 
-std::vector<Finding> check_near(const Context& context, const FreeRun& run,
-                                const FreeRunClearance& clearance) {
+/// What would keep the line away from everything it comes near to: a shorter line, else a hook
+/// moved up or along. Tried at the poses that were found worst.
+std::string near_advice(const Context& context, const FreeRun& run, const RunWindow& window,
+                        double diameter, const std::vector<LineApproach>& near) {
+  constexpr double k_step_mm = 10.0;
+  for (double length = window.length_mm - k_step_mm; length >= window.min_mm; length -= k_step_mm) {
+    if (keeps_clear_at(run, length, diameter, near)) {
+      return "shorten the line to " + context.length(length, 0);
+    }
+  }
+  const auto mm = [&](double value) { return context.length(value, 0); };
+  for (const bool start : {true, false}) {
+    const FreeEnd& end = start ? run.from : run.to;
+    if (end.body != plan::k_ground) continue;
+    for (double distance = 50.0; distance <= 1000.0; distance += 50.0) {
+      for (const Vec3& direction :
+           {Vec3(0, 0, 1), Vec3(1, 0, 0), Vec3(-1, 0, 0), Vec3(0, 1, 0), Vec3(0, -1, 0)}) {
+        FreeRun moved = run;
+        (start ? moved.anchors.start : moved.anchors.end) += distance * direction;
+        const RunWindow changed = window_of(context, moved);
+        if (changed.open() && keeps_clear_at(moved, changed.min_mm, diameter, near)) {
+          return "move " + end.name + " by " + mm(distance) + " towards " +
+                 direction_text(direction) + " and take a length of " +
+                 mm(std::ceil(changed.min_mm));
+        }
+      }
+    }
+  }
+  double lacking = 0.0;
+  for (const LineApproach& a : near) lacking = std::max(lacking, a.wanted_mm - a.distance_mm);
+  return "hold the line " + mm(std::ceil(lacking)) +
+         " farther away there, for example by an arm at its moving end";
+}
+
+std::vector<Finding> check_near(const Context& context, const FreeRun& run, const RunWindow& window,
+                                double diameter, const FreeRunClearance& clearance) {
   std::vector<Finding> findings;
+  std::vector<LineApproach> near;
   for (const LineApproach& approach : clearance.approaches) {
-    if (approach.distance_mm > 0.0 && approach.distance_mm >= approach.wanted_mm) continue;
+    if (approach.distance_mm <= 0.0 || approach.distance_mm < approach.wanted_mm) {
+      near.push_back(approach);
+    }
+  }
+  if (near.empty()) return findings;
+  const std::string advice = near_advice(context, run, window, diameter, near);
+  for (const LineApproach& approach : near) {
     const bool touches = approach.distance_mm <= 0.0;
     Finding finding = finding_of(run, Severity::act, "free line clearance");
     finding.certainty = Certainty::sampled;
@@ -226,10 +267,8 @@ std::vector<Finding> check_near(const Context& context, const FreeRun& run,
                             : "comes within " + context.length(approach.distance_mm, 0) + " of " +
                                   approach.mover->owner + ", " +
                                   context.length(approach.wanted_mm, 0) + " wanted (IEC 60204-1)");
-    const double lacking = approach.wanted_mm - approach.distance_mm;
-    finding.advice = "raise the line there by " + context.length(std::ceil(lacking), 0) +
-                     ", or name " + approach.mover->owner +
-                     " in may_touch when it may lie there (then it must be smooth)";
+    finding.advice =
+        advice + "; or name " + approach.mover->owner + " in may_touch when the line may lie on it";
     findings.push_back(std::move(finding));
   }
   return findings;
@@ -287,7 +326,7 @@ FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& m
     if (window.length_mm > least.farthest.distance_mm) {
       const FreeRunClearance clearance =
           free_run_clearance(context, run, window.length_mm, diameter, movers);
-      append(check.findings, check_near(context, run, clearance));
+      append(check.findings, check_near(context, run, window, diameter, clearance));
       figures.poses = clearance.poses;
       figures.step_mm = clearance.step_mm;
       figures.proved_clear = clearance.proved;

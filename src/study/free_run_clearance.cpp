@@ -20,7 +20,7 @@ constexpr double k_refined_step_mm = 1.0;  ///< local search ends at this step
 struct Target {
   const Mover* mover = nullptr;
   double wanted_mm = 0.0;
-  bool skip_start = false;  ///< the mover's body holds this end
+  bool skip_start = false;  ///< this end is fastened to the mover
   bool skip_end = false;
 };
 
@@ -40,6 +40,14 @@ bool listed(const std::vector<std::string>& names, const Mover& mover) {
   return std::any_of(names.begin(), names.end(), [&](const std::string& name) {
     return name == mover.owner || (!mover.body.empty() && name == mover.body);
   });
+}
+
+/// An end is fastened to a part of its own body that is nearer to it than the line may come to
+/// anything else.
+bool fastened(const FreeEnd& end, const Mover& mover, double wanted_mm) {
+  if (mover.is_chain || mover.body != end.body) return false;
+  const shape::Solid point = shape::make_solid({{end.at}, {{0, 0, 0}}});
+  return !clearance::clearance_exceeds(point, *mover.solid, {}, wanted_mm);
 }
 
 /// Which joints change the picture at all: they move an anchor or a target.
@@ -184,9 +192,10 @@ FreeRunClearance free_run_clearance(const Context& context, const FreeRun& run, 
   std::vector<Target> targets;
   for (const Mover& mover : movers) {
     if (listed(leg.may_touch, mover)) continue;
-    const bool start = !mover.is_chain && mover.body == run.from.body;
-    const bool end = !mover.is_chain && mover.body == run.to.body;
-    const double wanted = start || end ? 0.0 : context.plan.rules.free_line_clearance;
+    const double rule = context.plan.rules.free_line_clearance;
+    const bool start = fastened(run.from, mover, rule);
+    const bool end = fastened(run.to, mover, rule);
+    const double wanted = start || end ? 0.0 : rule;
     if (!start && !end &&
         free::proved_out_of_reach(seen_from(run.anchors, mover), length_mm, 0.5 * diameter_mm,
                                   wanted, shape::bounds(mover.solid->mesh))) {
@@ -207,7 +216,8 @@ FreeRunClearance free_run_clearance(const Context& context, const FreeRun& run, 
   std::vector<LineApproach> approaches(targets.size());
   parallel_for(targets.size(), context.options.threads, [&](std::size_t t) {
     LineApproach& approach = approaches[t];
-    approach = {targets[t].mover, Sampler::k_far, targets[t].wanted_mm, {}};
+    approach = {targets[t].mover,      Sampler::k_far,      targets[t].wanted_mm,
+                targets[t].skip_start, targets[t].skip_end, {}};
     for (std::size_t i = 0; i < check.poses && !is_cancelled(context.options.progress); ++i) {
       const auto pose = grid_pose(values, i);
       const double d = sampler.distance(t, pose, shapes[i], approach.distance_mm);
@@ -225,7 +235,32 @@ FreeRunClearance free_run_clearance(const Context& context, const FreeRun& run, 
                    [](const LineApproach& x, const LineApproach& y) {
                      return x.distance_mm - x.wanted_mm < y.distance_mm - y.wanted_mm;
                    });
+  // The pieces of a chain are one thing to a person: the nearest stands for all.
+  std::vector<LineApproach> one_each;
+  for (LineApproach& approach : check.approaches) {
+    const bool seen = std::any_of(one_each.begin(), one_each.end(), [&](const LineApproach& other) {
+      return other.mover->owner == approach.mover->owner;
+    });
+    if (!seen) one_each.push_back(std::move(approach));
+  }
+  check.approaches = std::move(one_each);
   return check;
+}
+
+bool keeps_clear_at(const FreeRun& run, double length_mm, double diameter_mm,
+                    const std::vector<LineApproach>& approaches) {
+  std::vector<Target> targets;
+  for (const LineApproach& a : approaches) {
+    targets.push_back({a.mover, a.wanted_mm, a.at_start, a.at_end});
+  }
+  const Sampler sampler(run, length_mm, diameter_mm, targets);
+  for (std::size_t t = 0; t < targets.size(); ++t) {
+    const auto points = sampler.shape_at(approaches[t].pose);
+    if (points.empty()) return false;  // does not reach
+    const double distance = sampler.distance(t, approaches[t].pose, points, Sampler::k_far);
+    if (!(distance > 0.0 && distance >= targets[t].wanted_mm)) return false;
+  }
+  return true;
 }
 
 }  // namespace bight::study

@@ -16,6 +16,8 @@ struct LineApproach {
   const Mover* mover = nullptr;
   double distance_mm = 0.0;
   double wanted_mm = 0.0;
+  bool at_start = false;  ///< the start of the line is fastened to the mover
+  bool at_end = false;
   std::vector<double> pose;
 };
 
@@ -27,8 +29,14 @@ struct FreeRunClearance {
 };
 
 /// The line hangs as a catenary of the given length and diameter. Parts that the leg may touch are
-/// left out; those of a body that holds an end only must not be touched, away from that end.
+/// left out; a part to which an end is fastened only must not be touched, away from that end.
 FreeRunClearance free_run_clearance(const Context& context, const FreeRun& run, double length_mm,
                                     double diameter_mm, const std::vector<Mover>& movers);
+
+/// True when the same line, or one of another length or with moved anchors, keeps the wanted
+/// distance at the poses of all approaches. Cheap: for trying a change before it is checked in
+/// full.
+bool keeps_clear_at(const FreeRun& run, double length_mm, double diameter_mm,
+                    const std::vector<LineApproach>& approaches);
 
 }  // namespace bight::study

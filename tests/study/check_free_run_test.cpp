@@ -1,0 +1,136 @@
+#include "study/check_free_run.h"
+
+#include <cmath>
+
+#include "plan_fixture.h"
+
+namespace bight::study {
+namespace {
+
+// A hook over the middle of X, 1500 mm above the tip's zero, and an anchor on the head beside the
+// spindle.
+std::string with_hook(const std::string& leg, const std::string& article = "",
+                      const std::string& more = "") {
+  return small_machine() + R"(
+[[support]]
+name = "hook"
+at = [500, 0, 1500]
+max_load = 30
+[[anchor]]
+name = "head clamp"
+body = "head"
+at = [0, 50, 600]
+[[article]]
+name = "cord"
+kind = "power"
+outside_diameter = 8
+mass = 0.1
+bend_multiple_moving = 5
+)" + article +
+         R"(
+[[line]]
+name = "supply"
+article = "cord"
+run = "overhead"
+[[run]]
+name = "overhead"
+[[run.leg]]
+way = "free"
+from = "hook"
+to = "head clamp"
+)" + leg +
+         more;
+}
+
+// Farthest: X at either end, Z at -100: sqrt(500^2 + 50^2 + 1000^2).
+const double k_farthest = std::sqrt(500.0 * 500.0 + 50.0 * 50.0 + 1000.0 * 1000.0);
+
+TEST(CheckFreeRun, TheFarthestPoseIsACornerOfTheTravel) {
+  const StudyResult result = study_text(with_hook("slack_percent = 3\n"));
+  ASSERT_EQ(result.free_runs.size(), 1U);
+  EXPECT_NEAR(result.free_runs[0].farthest_mm, k_farthest, 1e-9);
+  EXPECT_NEAR(result.free_runs[0].nearest_mm, std::hypot(50.0, 900.0), 1e-9);
+  EXPECT_GE(result.free_runs[0].min_mm, 1.03 * k_farthest - 1e-6);
+}
+
+TEST(CheckFreeRun, ALengthShorterThanTheFarthestDistanceStops) {
+  const StudyResult result = study_text(with_hook("length = 1100\n"));
+  EXPECT_EQ(result.verdict, Verdict::stop);
+  const Finding* finding = find(result, "length window");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_NE(finding->what.find("does not reach"), std::string::npos) << finding->what;
+  EXPECT_EQ(finding->certainty, Certainty::proved);
+  EXPECT_NE(finding->advice.find("lengthen to "), std::string::npos);
+}
+
+TEST(CheckFreeRun, ALineThatDroopsTooLowIsShortened) {
+  const StudyResult result = study_text(with_hook("length = 2100\nkeep_above = 100\n"));
+  const Finding* finding = find(result, "length window");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->severity, Severity::act);
+  EXPECT_NE(finding->advice.find("shorten to "), std::string::npos) << finding->advice;
+}
+
+TEST(CheckFreeRun, WhenNoLengthWorksTheMoveOfTheHookIsComputedAndHelps) {
+  // The head clamp itself goes down to 200 at the deepest pose: a limit of 190 leaves hardly any
+  // droop.
+  const StudyResult closed = study_text(with_hook("keep_above = 480\nslack_percent = 2\n"));
+  EXPECT_EQ(closed.verdict, Verdict::stop);
+  const Finding* finding = find(closed, "length window");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_NE(finding->what.find("no length works"), std::string::npos);
+  ASSERT_NE(finding->advice.find("move hook by "), std::string::npos) << finding->advice;
+  // Follow the advice: the window opens.
+  double distance = 0.0;
+  char sign = 0;
+  char axis = 0;
+  ASSERT_EQ(std::sscanf(finding->advice.c_str(), "move hook by %lf mm towards %c%c", &distance,
+                        &sign, &axis),
+            3);
+  double at[3] = {500, 0, 1500};
+  at[axis - 'X'] += sign == '-' ? -distance : distance;
+  std::string moved = with_hook("keep_above = 480\nslack_percent = 2\n");
+  const std::string old = "at = [500, 0, 1500]";
+  moved.replace(moved.find(old), old.size(),
+                "at = [" + std::to_string(at[0]) + ", " + std::to_string(at[1]) + ", " +
+                    std::to_string(at[2]) + "]");
+  EXPECT_LE(study_text(moved).free_runs[0].min_mm, study_text(moved).free_runs[0].max_mm);
+}
+
+TEST(CheckFreeRun, APostBesideTheLineIsNoticed) {
+  const StudyResult result =
+      study_text(with_hook("length = 1180\n", "",
+                           "[[part]]\nname = \"post\"\nrole = \"surroundings\"\nshape = "
+                           "\"cylinder\"\nat = [250, 45, 400]\nlength = "
+                           "900\ndiameter = 20\n"));
+  const Finding* finding = find(result, "free line clearance");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->certainty, Certainty::sampled);
+  EXPECT_GT(finding->poses, 10U);
+  EXPECT_GT(finding->step_mm, 0.0);
+  EXPECT_EQ(finding->things[1], "post");
+}
+
+TEST(CheckFreeRun, APostOutOfReachIsProvedClear) {
+  const StudyResult result =
+      study_text(with_hook("length = 1180\n", "",
+                           "[[part]]\nname = \"post\"\nrole = \"surroundings\"\nshape = "
+                           "\"cylinder\"\nat = [500, 2000, 0]\nlength = "
+                           "900\ndiameter = 20\n"));
+  EXPECT_EQ(find(result, "free line clearance"), nullptr);
+  EXPECT_GE(result.free_runs[0].proved_clear, 1U);
+}
+
+TEST(CheckFreeRun, AWeakHookIsNamed) {
+  // 10 kg/m: the line alone weighs far more than 30 N.
+  std::string plan = with_hook("length = 1180\n");
+  plan.replace(plan.find("mass = 0.1"), 10, "mass = 9.9");
+  const StudyResult result = study_text(plan);
+  const Finding* finding = find(result, "support load");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_GT(finding->value, 9.9 * 9.80665);
+  EXPECT_EQ(finding->limit, 30.0);
+}
+
+}  // namespace
+}  // namespace bight::study
