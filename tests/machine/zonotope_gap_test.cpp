@@ -78,7 +78,7 @@ TEST(ZonotopeGap, RandomZonotopesAgreeWithProjectedGradientDescent) {
   for (int trial = 0; trial < 300; ++trial) {
     const Box box{Vec3(unit(random), unit(random), unit(random)) * 20.0,
                   Vec3(25) + Vec3(unit(random), unit(random), unit(random)) * 4.0};
-    Zonotope z{.origin = Vec3(unit(random), unit(random), unit(random)) * 70.0, .generators = {}};
+    Zonotope z{.origin = Vec3(unit(random), unit(random), unit(random)) * 45.0, .generators = {}};
     const int generators = trial % 5;
     for (int k = 0; k < generators; ++k) {
       const double length = std::abs(unit(random)) * 50.0;
