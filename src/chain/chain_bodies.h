@@ -8,6 +8,10 @@
 // Together they are the run exactly, except where a run is shorter than the tail: there the tail
 // reaches back past the bracket by at most ChainBodyOptions::over_reach_mm. Intervals double in
 // length away from the shortest run, so a few cover the whole travel.
+//
+// A link is taken as a plate of the outer height, round about its pins, with a pitch of at least
+// half that height; the round ends at the outermost pins lie in the brackets, which are parts of
+// their own.
 
 #include <array>
 #include <string>

@@ -56,8 +56,8 @@ TEST(EqualLines, ADuctMadeForThemHoldsThem) {
 }
 
 TEST(EqualLines, TurningTheDuctChangesNothing) {
-  const EqualLinesResult wide = count_equal_lines(47, 21, 9);
-  const EqualLinesResult high = count_equal_lines(21, 47, 9);
+  const EqualLinesResult wide = count_equal_lines(47, 21, 9, {.starts = 100});
+  const EqualLinesResult high = count_equal_lines(21, 47, 9, {.starts = 100});
   EXPECT_EQ(wide.found, high.found);
   EXPECT_EQ(wide.hexagonal_rows, high.hexagonal_rows);
   EXPECT_EQ(wide.upper_bound, high.upper_bound);
