@@ -12,11 +12,11 @@ namespace {
 std::string unit_text(Unit unit, bool inches) {
   switch (unit) {
     case Unit::length:
-      return inches ? "in" : "mm";
+      return inches ? "inches" : "mm";
     case Unit::speed:
-      return inches ? "in/min" : "mm/min";
+      return inches ? "inches/min" : "mm/min";
     case Unit::acceleration:
-      return inches ? "in/s^2" : "mm/s^2";
+      return inches ? "inches/s^2" : "mm/s^2";
     case Unit::none:
       return "";
     case Unit::degree:
@@ -42,7 +42,7 @@ std::string unit_text(Unit unit, bool inches) {
     case Unit::per_metre:
       return "per metre";
     case Unit::load_span:
-      return inches ? "kg/m and in" : "kg/m and mm";
+      return inches ? "kg/m and inches" : "kg/m and mm";
   }
   return "";
 }
@@ -50,7 +50,8 @@ std::string unit_text(Unit unit, bool inches) {
 /// A limit in the file's unit; inches are rounded to what a person reads, the check is exact.
 std::string limit_text(double limit, Unit unit, bool inches) {
   const double factor = unit_factor(unit, inches);
-  if (factor == 1.0) return shortest(limit);
+  if (factor == 1.0 && limit != std::trunc(limit)) return shortest(limit);
+  if (factor == 1.0) return fixed(limit, 0);  // "100000", not "1e+05"
   return shortest(std::trunc(limit / factor * 100.0) / 100.0);
 }
 
@@ -64,8 +65,9 @@ std::string range_text(const Key& key, bool inches) {
 
 std::string choice_text(const Key& key) {
   std::string text;
-  for (const std::string& choice : key.choices) {
-    text += (text.empty() ? "" : " or ") + toml_quoted(choice);
+  for (std::size_t i = 0; i < key.choices.size(); ++i) {
+    if (i > 0) text += i + 1 == key.choices.size() ? " or " : ", ";
+    text += toml_quoted(key.choices[i]);
   }
   return text;
 }
@@ -99,12 +101,12 @@ std::string allowed_text(const Key& key, bool inches) {
   const std::string unit = unit_text(key.unit, inches);
   const std::string range = range_text(key, inches);
   const std::string at_least =
-      key.minimum_items > 0 ? "at least " + std::to_string(key.minimum_items) + " of " : "";
+      key.minimum_items > 0 ? "at least " + std::to_string(key.minimum_items) + " " : "";
   switch (key.type) {
     case KeyType::text:
       return "\"text in quotes\"";
     case KeyType::name:
-      return key.choices.empty() ? "a \"name\" of 1 to 100 bytes without dots, unique"
+      return key.choices.empty() ? "a \"name\" without dots that no other has"
                                  : choice_text(key) + ", each once";
     case KeyType::reference:
       return "the \"name\" of a " + kind_text(key);
@@ -126,6 +128,8 @@ std::string allowed_text(const Key& key, bool inches) {
       return "a number" + (unit.empty() ? "" : " in " + unit) + (range.empty() ? "" : ", " + range);
     case KeyType::numbers:
       return numbers_text(key, "a list of numbers", inches);
+    case KeyType::interval:
+      return numbers_text(key, "2 numbers [low, high]", inches);
     case KeyType::pair:
       return numbers_text(key, "2 numbers [a, b]", inches);
     case KeyType::vector:

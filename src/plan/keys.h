@@ -25,7 +25,8 @@ enum class KeyType {
   whole_number,    ///< without decimals
   number,          ///< finite, in `unit`
   numbers,         ///< list of numbers
-  pair,            ///< two numbers
+  interval,        ///< two numbers, [low, high]
+  pair,            ///< two numbers, [a, b]
   vector,          ///< three numbers, X Y Z
   direction,       ///< three numbers that point somewhere; scaled to length 1
   pairs,           ///< list of pairs

@@ -57,8 +57,13 @@ std::vector<std::string> names_inside(const std::string& path, bool with_keys) {
 /// Follows one path; adds one diagnostic and stops at the first component that does not exist.
 class PathWalk {
  public:
-  PathWalk(std::string_view path, const Place& place, Diagnostics& diagnostics)
-      : path_(path), place_(place), diagnostics_(diagnostics), parts_(components(path)) {}
+  PathWalk(std::string_view path, const Place& place, Diagnostics& diagnostics,
+           std::string label = {})
+      : path_(path),
+        place_(place),
+        diagnostics_(diagnostics),
+        label_(std::move(label)),
+        parts_(components(path)) {}
 
   PathTarget walk(Value& root) {
     PathTarget target;
@@ -192,15 +197,17 @@ class PathWalk {
   }
 
   PathTarget fail(const std::string& problem, std::string allowed = {}) {
-    diagnostics_.error(
-        place_, "the path " + describe_component(std::string(path_)) + " leads nowhere: " + problem,
-        {}, std::move(allowed));
+    diagnostics_.error(place_,
+                       label_ + "the path " + describe_component(std::string(path_)) +
+                           " leads nowhere: " + problem,
+                       {}, std::move(allowed));
     return {};
   }
 
   std::string_view path_;
   const Place& place_;
   Diagnostics& diagnostics_;
+  std::string label_;  ///< of the option that has the path
   std::vector<std::string> parts_;
 };
 
@@ -269,9 +276,12 @@ void check_option_paths(Value& root, const std::string& file, Diagnostics& diagn
   for (const Value& option : options->value.items) {
     const Value* set = find_set(option);
     if (set == nullptr) continue;
+    const Entry* name = option.find("name");
+    const std::string label =
+        "option" + (name != nullptr ? " " + describe(name->value) : std::string()) + ": ";
     for (const WrittenOverride& written : written_overrides(*set)) {
       const Place place{file, written.path_region.line, written.path_region.column};
-      resolve_path(root, written.path, place, diagnostics);
+      PathWalk(written.path, place, diagnostics, label).walk(root);
     }
   }
 }

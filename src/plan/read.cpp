@@ -48,10 +48,11 @@ bool is_known_format(const Value& root, const Reading& reading, Diagnostics& dia
   const Entry* format = root.find("format");
   if (format == nullptr) return true;  // reported as missing with everything else
   if (format->value.kind == Value::Kind::whole && format->value.whole == k_format) return true;
+  const bool newer = format->value.kind == Value::Kind::whole && format->value.whole > k_format;
   diagnostics.error(reading.place(format->value.region), "this file format is not known",
                     "format = " + describe(format->value),
                     "format = " + std::to_string(k_format) +
-                        "; a newer program may be needed to read a higher one");
+                        (newer ? "; the file may need a newer program" : ""));
   return false;
 }
 

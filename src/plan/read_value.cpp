@@ -80,14 +80,17 @@ bool is_text(Reading& reading, const Key& key, const Value& whole, const Value& 
 
 constexpr std::size_t k_name_bytes = 100;
 
-/// Names are printed in tables and stand in paths with dots between them.
-bool is_good_name(const std::string& name) {
-  if (name.empty() || name.size() > k_name_bytes || name.front() == ' ' || name.back() == ' ')
-    return false;
+/// Why a text cannot be a name, or nothing: names are printed in tables and stand in paths with
+/// dots between them.
+const char* name_problem(const std::string& name) {
+  if (name.empty()) return "is empty";
+  if (name.size() > k_name_bytes) return "is a name of more than 100 bytes";
+  if (name.front() == ' ' || name.back() == ' ') return "is a name with a blank at its end";
   for (const char c : name) {
-    if (c == '.' || static_cast<unsigned char>(c) < 0x20U || c == 0x7F) return false;
+    if (c == '.') return "is a name with a dot, and paths of options have dots between names";
+    if (static_cast<unsigned char>(c) < 0x20U || c == 0x7F) return "is a name with a control sign";
   }
-  return true;
+  return nullptr;
 }
 
 }  // namespace
@@ -103,10 +106,10 @@ std::optional<std::size_t> read_choice(Reading& reading, const Key& key, const V
     if (key.choices[i] == value.text) return i;
   }
   const std::string meant = nearest(value.text, key.choices);
-  reading.value_error(
-      key, value,
-      meant.empty() ? "has a word that it does not know"
-                    : "has a word that it does not know: did you mean " + toml_quoted(meant) + "?");
+  reading.value_error(key, value,
+                      meant.empty()
+                          ? "is none of its choices"
+                          : "is none of its choices: did you mean " + toml_quoted(meant) + "?");
   return {};
 }
 
@@ -157,8 +160,8 @@ bool read_value(Reading& reading, const KeyUse& use, const Value& value, std::st
   }
   if (!is_text(reading, key, value, value)) return false;
   if (key.type == KeyType::name) {
-    if (!is_good_name(value.text)) {
-      reading.value_error(key, value, "cannot be used as a name");
+    if (const char* problem = name_problem(value.text)) {
+      reading.value_error(key, value, problem);
       return false;
     }
     if (!reading.add_name(key.table, value.text, value.region)) return false;

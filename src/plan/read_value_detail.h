@@ -99,7 +99,9 @@ constexpr KeyType plain_type() {
     return KeyType::whole_number;
   else if constexpr (std::is_same_v<M, double>)
     return KeyType::number;
-  else if constexpr (std::is_same_v<M, Vec2> || std::is_same_v<M, std::array<double, 2>>)
+  else if constexpr (std::is_same_v<M, std::array<double, 2>>)
+    return KeyType::interval;
+  else if constexpr (std::is_same_v<M, Vec2>)
     return KeyType::pair;
   else if constexpr (std::is_same_v<M, Vec3>)
     return KeyType::vector;

@@ -91,7 +91,7 @@ bool Reading::add_name(const std::string& table, const std::string& name, const 
       const auto taken = known->second.find(name);
       if (taken != known->second.end()) {
         error(region, "the name \"" + name + "\" is taken",
-              "the same name of the " + spaced(other) + " in line " +
+              with_article(spaced(other)) + " of that name in line " +
                   std::to_string(taken->second.line),
               "a name that no other " + joined(space, " or ") + " has");
         return false;
@@ -101,7 +101,7 @@ bool Reading::add_name(const std::string& table, const std::string& name, const 
     // A frame's body or part may be replaced by one of the plan's of the same kind.
     if (given != given_names_.end() && other != table && given->second.count(name) > 0) {
       error(region, "the name \"" + name + "\" is taken",
-            "the " + spaced(other) + " of that name that the program makes itself", "another name");
+            with_article(spaced(other)) + " of that name, made by [frame]", "another name");
       return false;
     }
   }

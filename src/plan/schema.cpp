@@ -148,7 +148,9 @@ std::vector<Entry*> TableSchema::entries_to_read(Reading& reading, Value& table)
 bool TableSchema::is_table(Reading& reading, const KeyTable& info, const Value& value) {
   if (value.kind == Value::Kind::table) return true;
   reading.error(value.region, "'" + last_component(info.path) + "' must be a single table",
-                value.kind == Value::Kind::list ? "a list" : describe(value), header(info));
+                value.kind == Value::Kind::list ? "a list, as [[" + info.path + "]] makes one"
+                                                : describe(value),
+                header(info));
   return false;
 }
 

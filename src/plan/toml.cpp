@@ -173,10 +173,29 @@ void add_syntax_error(std::string_view text, const toml::parse_error& error,
   std::string detail(error.description());
   constexpr std::string_view k_prefix = "Error while parsing ";
   if (detail.rfind(k_prefix, 0) == 0) detail.erase(0, k_prefix.size());
-  detail = replaced(detail, "'\\n'", "the end of the line");
-  detail = replaced(detail, "'\\r'", "the end of the line");
-  detail = replaced(detail, "encountered end-of-file", "the file ends too early");
-  detail = replaced(detail, "key-value pair: ", "");
+  const auto says = [&detail](std::string_view words) {
+    return detail.find(words) != std::string::npos;
+  };
+  std::string allowed;
+  if (says("could not determine value type")) {
+    detail = "there is no value of this kind";
+    allowed = "a number, true, false, \"text in quotes\" or a [list]";
+  } else if (says("expected a comment or whitespace")) {
+    detail = "there is more on the line than one key and its value";
+    allowed = "one key = value on a line; decimals after a point, not a comma";
+  } else if (says("cannot redefine existing")) {
+    detail = detail.substr(std::min(detail.find('\''), detail.size())) + " is there already";
+    allowed = "each key once in a table; [[name]] in double brackets for a list of tables";
+  } else if (says("unescaped control characters")) {
+    detail = "a text does not end on its line, or has a control sign in it";
+    allowed = "\"text in quotes\", closed on the same line";
+  } else {
+    detail = replaced(detail, "'\\n'", "the end of the line");
+    detail = replaced(detail, "'\\r'", "the end of the line");
+    detail = replaced(detail, "encountered end-of-file", "the file ends too early");
+    detail = replaced(detail, "key-value pair: ", "");
+    detail = replaced(detail, "array: ", "a list is not closed: ");
+  }
 
   std::string line;
   if (at.line > 0) {
@@ -184,14 +203,6 @@ void add_syntax_error(std::string_view text, const toml::parse_error& error,
     line = text.substr(begin, std::min(text.find('\n', begin), text.size()) - begin);
     if (!line.empty() && line.back() == '\r') line.pop_back();
     if (line.size() > 80) line.erase(byte_offset(line, 1, 60)).append("...");
-  }
-  std::string allowed;
-  if (detail.find("could not determine value type") != std::string::npos) {
-    allowed = "a number, true, false, \"text in quotes\" or a [list]";
-  } else if (detail.find("expected a comment or whitespace, saw ','") != std::string::npos) {
-    allowed = "a decimal point instead of the comma; one key = value on a line";
-  } else if (detail.find("cannot redefine") != std::string::npos) {
-    allowed = "each key once in a table; [[name]] in double brackets for a list of tables";
   }
   diagnostics.error(place, "this is not TOML: " + detail, line.empty() ? "" : "`" + line + "`",
                     allowed);

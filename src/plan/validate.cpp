@@ -57,6 +57,11 @@ void CheckedElement::error(std::string_view key, const std::string& message, std
                  std::move(allowed));
 }
 
+std::string CheckedElement::written(std::string_view key) const {
+  const Entry* entry = value_.find(key);
+  return entry != nullptr ? describe(entry->value) : std::string();
+}
+
 std::string CheckedElement::length(double mm) const {
   return reading_.inches() ? shortest(mm / k_mm_per_inch) + " in" : shortest(mm) + " mm";
 }

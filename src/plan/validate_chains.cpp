@@ -11,6 +11,11 @@ namespace {
 // A bend that lies 2.5 degrees off the joint is a slip of the pen, not a chain.
 constexpr double k_along_cosine = 0.999;
 
+/// To 3 decimals, without those that are zeros.
+std::string short_number(double value) {
+  return shortest(std::round(value * 1000.0) / 1000.0 + 0.0);
+}
+
 void validate_brackets(const Plan& plan, const Chain& chain, const BodyMotion& motion,
                        const CheckedElement& at) {
   if (!at.good({"fixed_body", "moving_body"})) return;
@@ -33,9 +38,10 @@ void validate_brackets(const Plan& plan, const Chain& chain, const BodyMotion& m
   const Joint& joint = plan.joints[joints->front()];
   if (!(std::abs(glm::dot(chain.opens, joint.direction)) >= k_along_cosine)) {
     const Vec3& d = joint.direction;
-    at.error(
-        "opens", "the bend must lie along joint " + joint.name + ", which moves the chain", {},
-        "[" + fixed(d.x, 3) + ", " + fixed(d.y, 3) + ", " + fixed(d.z, 3) + "] or the reverse");
+    at.error("opens", "the bend must lie along joint " + joint.name + ", which moves the chain",
+             at.written("opens"),
+             "[" + short_number(d.x) + ", " + short_number(d.y) + ", " + short_number(d.z) +
+                 "] or the reverse");
   }
 }
 

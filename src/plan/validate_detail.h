@@ -34,6 +34,9 @@ class CheckedElement {
   void error(std::string_view key, const std::string& message, std::string found = {},
              std::string allowed = {}) const;
 
+  /// What is written at the key; empty when nothing is.
+  std::string written(std::string_view key) const;
+
   /// A length in mm as it would stand in the file, with its unit.
   std::string length(double mm) const;
 

@@ -53,7 +53,8 @@ void validate_joint(const Joint& joint, const CheckedElement& at) {
   }
   if (at.good({"name", "direction"}) &&
       !(glm::dot(joint.direction, axis_of(joint.name)) > k_axis_cosine)) {
-    at.error("direction", "'direction' does not suit the letter " + joint.name, {},
+    at.error("direction", "'direction' does not suit the letter " + joint.name,
+             at.written("direction"),
              "within 45 degrees of " + axis_name(joint.name) + " (ISO 841)");
   }
 }
@@ -116,6 +117,7 @@ void validate_body(const Body& body, const BodyMotion& motion, const CheckedElem
   if (!at.good({"name", "carried_by"})) return;
   const std::vector<std::string> way = motion.carriers(body.name);
   if (way.size() > 1 && way.back() == body.name) {
+    if (body.name != *std::min_element(way.begin(), way.end())) return;  // told at another of them
     std::string circle;
     for (const std::string& name : way) circle += (circle.empty() ? "" : ", carried by ") + name;
     at.error("carried_by", "the bodies carry each other in a circle", circle,

@@ -396,24 +396,28 @@ may_touch = [{}]
 }
 
 std::string option_section(const StarterAnswers& a) {
-  const bool hook = a.supply == SupplyWay::hook;
-  return fmt::format(R"(# What counts as good enough; leave a line out to take the default.
+  const std::string chains = R"(
+[[option]]
+name = "cord in the chains"
+about = "The router's cord goes through the chains like the others."
+[option.set]
+"line.router cord.run" = "chains to the head"
+)";
+  const std::string hook = R"(
+[[option]]
+name = "cord from a hook"
+about = "The router's cord hangs from a hook in the ceiling."
+[option.set]
+"line.router cord.run" = "over the hook"
+)";
+  return R"(# What counts as good enough; leave a line out to take the default.
 [rules]
 minimum_clearance = 5      # between parts that must not touch
 free_line_clearance = 25   # between hanging cables and moving parts (IEC 60204-1)
 spare_percent = 5          # added to each cut length
 
-# Another way to do it, compared by `bight check`: values that differ, by their path.
-[[option]]
-name = "{}"
-about = "{}"
-[option.set]
-"line.router cord.run" = "{}"
-)",
-                     hook ? "cord in the chains" : "cord from a hook",
-                     hook ? "The router's cord goes through the chains like the others."
-                          : "The router's cord hangs from a hook in the ceiling.",
-                     hook ? "chains to the head" : "over the hook");
+# Ways to do it, compared by `bight check`: each sets the values in which it differs, by their path.
+)" + (a.supply == SupplyWay::hook ? hook + chains : chains + hook);
 }
 
 }  // namespace
