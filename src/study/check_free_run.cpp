@@ -323,7 +323,8 @@ FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& m
     }
     append(check.findings, check_support(run, start_N, end_N, pull_pose));
 
-    if (window.length_mm > least.farthest.distance_mm) {
+    // Where no length works the stop says all: what a line of some length would come near to is no use.
+    if (window.open() && window.length_mm > least.farthest.distance_mm) {
       const FreeRunClearance clearance =
           free_run_clearance(context, run, window.length_mm, diameter, movers);
       append(check.findings, check_near(context, run, window, diameter, clearance));

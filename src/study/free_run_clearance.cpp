@@ -1,8 +1,11 @@
 #include "study/free_run_clearance.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <limits>
+#include <optional>
+#include <utility>
 
 #include "base/parallel.h"
 #include "clearance/query.h"
@@ -110,12 +113,30 @@ shape::Mesh polyline(const std::vector<Vec3>& points, double length_mm, double s
   return mesh;
 }
 
+/// The line at one pose, with boxes around equal pieces of it for a quick bound of its distance.
+struct LineShape {
+  static constexpr int k_pieces = 8;
+  std::vector<Vec3> points;
+  std::array<Box, k_pieces> boxes;
+};
+
+LineShape boxed(std::vector<Vec3> points) {
+  LineShape shape{std::move(points), {}};
+  const std::size_t segments = shape.points.empty() ? 0 : shape.points.size() - 1;
+  for (std::size_t i = 0; i < segments; ++i) {
+    Box& box = shape.boxes[i * LineShape::k_pieces / segments];
+    box.extend(shape.points[i]);
+    box.extend(shape.points[i + 1]);
+  }
+  return shape;
+}
+
 double box_distance(const Box& a, const Box& b) {
   const Vec3 gap = glm::max(glm::max(a.lower - b.upper, b.lower - a.upper), Vec3(0.0));
   return glm::length(gap);
 }
 
-/// Distance of the line's surface to a target at a pose, or infinity when it is not below `best`.
+/// The line at a pose and its distance to the targets.
 class Sampler {
  public:
   Sampler(const FreeRun& run, double length_mm, double diameter_mm,
@@ -124,28 +145,32 @@ class Sampler {
     for (const Target& t : targets) boxes_.push_back(shape::bounds(t.mover->solid->mesh));
   }
 
-  std::vector<Vec3> shape_at(const std::vector<double>& pose) const {
-    return free::hang_at(run_.anchors, pose, length_, 1.0, k_segments).points;
+  LineShape shape_at(const std::vector<double>& pose) const {
+    return boxed(free::hang_at(run_.anchors, pose, length_, 1.0, k_segments).points);
   }
 
+  /// Never more than the distance: from boxes around pieces of the line to the box of the target.
+  double bound(std::size_t target, const std::vector<double>& pose, const LineShape& shape) const {
+    const std::optional<Vec3> shift = shift_of(target, pose);
+    if (!shift || shape.points.empty()) return k_far;
+    const Box there = translated(boxes_[target], *shift);
+    double nearest = k_far;
+    for (const Box& box : shape.boxes) nearest = std::min(nearest, box_distance(box, there));
+    return nearest - radius_;
+  }
+
+  /// Distance of the line's surface to the target; infinite where the target is not there.
   double distance(std::size_t target, const std::vector<double>& pose,
-                  const std::vector<Vec3>& points, double best) const {
+                  const LineShape& shape) const {
     const Target& t = targets_[target];
-    Vec3 shift(0.0);
-    for (std::size_t j = 0; j < pose.size(); ++j) {
-      if (pose[j] < t.mover->range[j][0] || pose[j] > t.mover->range[j][1]) return k_far;
-      shift += pose[j] * t.mover->motion[j];
-    }
-    if (points.empty()) return k_far;
-    Box line;
-    for (const Vec3& p : points) line.extend(p - shift);
-    if (box_distance(line, boxes_[target]) - radius_ >= best) return k_far;
-    // Where the body itself holds the line, the first piece of it is near by design.
+    const std::optional<Vec3> shift = shift_of(target, pose);
+    if (!shift || shape.points.empty()) return k_far;
+    // Where the line is fastened to the target, its first piece is near by design.
     const double skip = 4.0 * radius_ + 20.0;
     shape::Mesh mesh =
-        polyline(points, length_, t.skip_start ? skip : 0.0, t.skip_end ? skip : 0.0);
+        polyline(shape.points, length_, t.skip_start ? skip : 0.0, t.skip_end ? skip : 0.0);
     if (mesh.empty()) return k_far;
-    const shape::Solid solid = shape::make_solid(shape::translated(std::move(mesh), -shift));
+    const shape::Solid solid = shape::make_solid(shape::translated(std::move(mesh), -*shift));
     const auto result =
         clearance::query_clearance(solid, *t.mover->solid, {}, {.tolerance_mm = 0.1});
     return result.upper_mm - radius_;
@@ -154,6 +179,17 @@ class Sampler {
   static constexpr double k_far = std::numeric_limits<double>::infinity();
 
  private:
+  /// Where the target is; nothing when it is not there at this pose (a piece of a chain).
+  std::optional<Vec3> shift_of(std::size_t target, const std::vector<double>& pose) const {
+    const Mover& mover = *targets_[target].mover;
+    Vec3 shift(0.0);
+    for (std::size_t j = 0; j < pose.size(); ++j) {
+      if (pose[j] < mover.range[j][0] || pose[j] > mover.range[j][1]) return {};
+      shift += pose[j] * mover.motion[j];
+    }
+    return shift;
+  }
+
   const FreeRun& run_;
   double length_;
   double radius_;
@@ -172,8 +208,9 @@ void refine(const Context& context, const Sampler& sampler, std::size_t target, 
         std::vector<double> pose = approach.pose;
         pose[j] = std::clamp(pose[j] + sign * h, joints[j].travel[0], joints[j].travel[1]);
         if (pose[j] == approach.pose[j]) continue;
-        const double d =
-            sampler.distance(target, pose, sampler.shape_at(pose), approach.distance_mm);
+        const LineShape shape = sampler.shape_at(pose);
+        if (sampler.bound(target, pose, shape) >= approach.distance_mm) continue;
+        const double d = sampler.distance(target, pose, shape);
         if (d < approach.distance_mm) {
           approach.distance_mm = d;
           approach.pose = pose;
@@ -210,7 +247,7 @@ FreeRunClearance free_run_clearance(const Context& context, const FreeRun& run, 
   check.poses = 1;
   for (const auto& v : values) check.poses *= v.size();
   const Sampler sampler(run, length_mm, diameter_mm, targets);
-  std::vector<std::vector<Vec3>> shapes(check.poses);
+  std::vector<LineShape> shapes(check.poses);
   parallel_for(check.poses, context.options.threads,
                [&](std::size_t i) { shapes[i] = sampler.shape_at(grid_pose(values, i)); });
   std::vector<LineApproach> approaches(targets.size());
@@ -218,9 +255,16 @@ FreeRunClearance free_run_clearance(const Context& context, const FreeRun& run, 
     LineApproach& approach = approaches[t];
     approach = {targets[t].mover,      Sampler::k_far,      targets[t].wanted_mm,
                 targets[t].skip_start, targets[t].skip_end, {}};
-    for (std::size_t i = 0; i < check.poses && !is_cancelled(context.options.progress); ++i) {
+    // Poses by their bound, nearest first: most never need the exact distance.
+    std::vector<std::pair<double, std::size_t>> order(check.poses);
+    for (std::size_t i = 0; i < check.poses; ++i) {
+      order[i] = {sampler.bound(t, grid_pose(values, i), shapes[i]), i};
+    }
+    std::sort(order.begin(), order.end());
+    for (const auto& [bound, i] : order) {
+      if (bound >= approach.distance_mm || is_cancelled(context.options.progress)) break;
       const auto pose = grid_pose(values, i);
-      const double d = sampler.distance(t, pose, shapes[i], approach.distance_mm);
+      const double d = sampler.distance(t, pose, shapes[i]);
       if (d < approach.distance_mm) {
         approach.distance_mm = d;
         approach.pose = pose;
@@ -255,9 +299,9 @@ bool keeps_clear_at(const FreeRun& run, double length_mm, double diameter_mm,
   }
   const Sampler sampler(run, length_mm, diameter_mm, targets);
   for (std::size_t t = 0; t < targets.size(); ++t) {
-    const auto points = sampler.shape_at(approaches[t].pose);
-    if (points.empty()) return false;  // does not reach
-    const double distance = sampler.distance(t, approaches[t].pose, points, Sampler::k_far);
+    const LineShape shape = sampler.shape_at(approaches[t].pose);
+    if (shape.points.empty()) return false;  // does not reach
+    const double distance = sampler.distance(t, approaches[t].pose, shape);
     if (!(distance > 0.0 && distance >= targets[t].wanted_mm)) return false;
   }
   return true;
