@@ -90,7 +90,7 @@ EqualLinesResult count_equal_lines(double width_mm, double height_mm, double dia
     one_more.emplace_back(0.5 * width_mm, 0.5 * height_mm);
     const line::PackingResult packed = line::pack_circles(
         problem,
-        {.starts = options.starts > 0 ? options.starts : 40 + static_cast<int>(20000 / count),
+        {.starts = options.starts > 0 ? options.starts : 40 + static_cast<int>(8000 / count),
          .enough = k_exact_fit * diameter_mm,
          .first = {one_more}});
     if (!(packed.s <= k_exact_fit * diameter_mm)) break;

@@ -13,24 +13,31 @@ namespace {
 
 using fill_detail::k_kept_mm;
 
+/// mm, %, kg/m. No chain or line has a figure above it; sums of squares stay finite below it.
+constexpr double k_greatest = 1e6;
+/// Work grows with the square of the count.
+constexpr std::size_t k_most_lines = 200;
+
 bool positive(double v) {
-  return std::isfinite(v) && v > 0.0;
+  return v > 0.0 && v <= k_greatest;
 }
 bool not_negative(double v) {
-  return std::isfinite(v) && v >= 0.0;
+  return v >= 0.0 && v <= k_greatest;
 }
 
 bool valid(const FillLine& line) {
-  const bool place = !line.at_mm || (std::isfinite(line.at_mm->x) && std::isfinite(line.at_mm->y));
+  const bool place = !line.at_mm || (std::abs(line.at_mm->x) <= k_greatest &&
+                                     std::abs(line.at_mm->y) <= k_greatest);
   const bool connector =
       !line.connector_mm || (positive(line.connector_mm->x) && positive(line.connector_mm->y));
   return place && connector && positive(line.diameter_mm) && not_negative(line.mass_kg_per_m);
 }
 
 bool valid(const FillProblem& p) {
-  return positive(p.width_mm) && positive(p.height_mm) && not_negative(p.divider_thickness_mm) &&
-         not_negative(p.cable_clearance_percent) && not_negative(p.hose_clearance_percent) &&
-         not_negative(p.least_clearance_mm) && not_negative(p.climb_ratio) &&
+  return p.lines.size() <= k_most_lines && positive(p.width_mm) && positive(p.height_mm) &&
+         not_negative(p.divider_thickness_mm) && not_negative(p.cable_clearance_percent) &&
+         not_negative(p.hose_clearance_percent) && not_negative(p.least_clearance_mm) &&
+         not_negative(p.climb_ratio) &&
          std::all_of(p.lines.begin(), p.lines.end(), [](const FillLine& l) { return valid(l); });
 }
 
@@ -165,7 +172,7 @@ FillResult fill_section(const FillProblem& problem, const FillOptions& options) 
   if (valid(problem)) result.compartments = compartments_of(problem);
   if (result.compartments.empty()) {
     result.status = FillStatus::invalid;
-    result.problem = "a size of the section or of a line is not above 0, or the dividers overlap";
+    result.problem = "a size of the section or of a line is out of range, or the dividers overlap";
     return result;
   }
   const fill_detail::Arrangement arrangement =

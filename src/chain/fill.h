@@ -40,7 +40,7 @@ enum class FillStatus {
   fits,          ///< every line is placed with its clearance
   given_clash,   ///< given places overlap, stick out or lack clearance; the rest is placed
   does_not_fit,  ///< no place was found for some line: see more_width_mm and more_height_mm
-  invalid,       ///< a number is not finite or out of range
+  invalid,       ///< a number is not finite or out of range, or there are over 200 lines
 };
 
 struct FillOptions {

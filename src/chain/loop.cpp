@@ -29,11 +29,16 @@ double links_up(double length, double pitch) {
   return std::ceil((length - k_length_equal_mm) / pitch);
 }
 
-/// Longest length whose outside keeps within `room` beyond the moving bracket's farthest position:
-/// loop_room = (L - pi R + x_F + x_M)/2 + R + h/2 - x_M at x_M = moving_mm[1].
+/// The farthest that either bracket's pin is to the side of the bend.
+double farthest_bracket(const LoopProblem& p) {
+  return std::max(p.fixed_mm, p.moving_mm[1]);
+}
+
+/// Longest length whose outside keeps within `room` beyond the farthest bracket: loop_room =
+/// (L - pi R + x_F + x_M)/2 + R + h/2 - farthest at x_M = moving_mm[1].
 double longest_for_room(const LoopProblem& p, double room) {
-  return 2.0 * (room - p.bend_radius_mm - 0.5 * p.outer_height_mm) + pi * p.bend_radius_mm +
-         p.moving_mm[1] - p.fixed_mm;
+  return 2.0 * (room + farthest_bracket(p) - p.bend_radius_mm - 0.5 * p.outer_height_mm) +
+         pi * p.bend_radius_mm - p.fixed_mm - p.moving_mm[1];
 }
 
 /// Links are counted in int; more than this is no chain.
@@ -80,8 +85,8 @@ LoopResult size_loop(const LoopProblem& problem) {
   result.spare_mm = result.length_mm - result.shortest_mm;
   result.at_low = loop_at(problem, result.length_mm, problem.moving_mm[0]);
   result.at_high = loop_at(problem, result.length_mm, problem.moving_mm[1]);
-  result.loop_room_pitch_mm = result.at_high.front_mm - problem.moving_mm[1];
-  result.loop_room_mm = result.at_high.front_outside_mm - problem.moving_mm[1];
+  result.loop_room_pitch_mm = result.at_high.front_mm - farthest_bracket(problem);
+  result.loop_room_mm = result.at_high.front_outside_mm - farthest_bracket(problem);
   result.room_beyond_fixed_mm = result.at_high.front_outside_mm - problem.fixed_mm;
   result.height_mm = 2.0 * problem.bend_radius_mm + problem.outer_height_mm;
   result.longest_straight_mm = result.at_low.moving_run_mm;
@@ -99,7 +104,7 @@ LoopResult size_loop(const LoopProblem& problem) {
   } else if (problem.room_mm && !(result.loop_room_mm <= *problem.room_mm + k_length_equal_mm)) {
     result.status = LoopStatus::no_room;
     result.problem = "the loop needs " + fixed(result.loop_room_mm, 1) +
-                     " mm beyond the moving bracket, " +
+                     " mm beyond the brackets, " +
                      fixed(result.loop_room_mm - *problem.room_mm, 1) + " mm more than there is";
     if (*result.most_links >= result.fewest_links) {
       result.problem += "; " + std::to_string(*result.most_links) + " links fit";

@@ -25,7 +25,7 @@ struct LoopProblem {
   double outer_height_mm = 0.0;   ///< of a link, across the pitch line
   double end_straight_mm = 0.0;   ///< straight length wanted at each bracket
   std::optional<int> links;       ///< absent: the fewest that do
-  std::optional<double> room_mm;  ///< what is free beyond the moving bracket, see loop_room_mm
+  std::optional<double> room_mm;  ///< what is free beyond the brackets, see loop_room_mm
 };
 
 enum class LoopStatus {

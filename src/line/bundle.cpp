@@ -40,12 +40,16 @@ double lower_bound(std::span<const double> diameters) {
 BundleResult pack_bundle(std::span<const double> diameters_mm, const BundleOptions& options) {
   BundleResult result;
   if (!std::all_of(diameters_mm.begin(), diameters_mm.end(),
-                   [](double d) { return std::isfinite(d) && d > 0.0; })) {
+                   [](double d) { return d > 0.0 && d <= k_thickest_line_mm; })) {
     result.status = BundleStatus::invalid;
     return result;
   }
   const std::size_t count = diameters_mm.size();
   if (count == 0) return result;
+  if (count > k_most_bundled) {
+    result.status = BundleStatus::too_many;
+    return result;
+  }
   result.lower_bound_mm = lower_bound(diameters_mm);
   if (count <= 2) {
     result.diameter_mm = count == 1 ? diameters_mm[0] : diameters_mm[0] + diameters_mm[1];

@@ -6,6 +6,7 @@
 // Ostergard, Discrete Mathematics 181, 1998): the answer is a feasible packing, the best of many
 // starts, with a proved lower bound beside it.
 
+#include <cstddef>
 #include <span>
 #include <vector>
 
@@ -15,8 +16,14 @@ namespace bight::line {
 
 enum class BundleStatus {
   ok,
-  invalid,  ///< a diameter is not a finite number above 0
+  invalid,   ///< a diameter is not above 0, not finite or above k_thickest_line_mm
+  too_many,  ///< more than k_most_bundled lines
 };
+
+/// mm. No line is thicker; beyond it a number is a slip, and its square no longer safe to sum.
+inline constexpr double k_thickest_line_mm = 1e6;
+/// Work grows with the square of the count; 200 lines take half a second.
+inline constexpr std::size_t k_most_bundled = 200;
 
 struct BundleOptions {
   /// Local searches from different arrangements, each about 0.1 ms at 8 lines and 0.4 ms at 20.

@@ -151,6 +151,20 @@ TEST(Loop, GivenRoomLimitsTheLinks) {
   EXPECT_EQ(size_loop(problem).status, LoopStatus::no_room);
 }
 
+TEST(Loop, RoomCountsFromTheFarthestBracketWhicheverItIs) {
+  // Fixed end 100 mm beyond the travel: at x_M = 400 the pitch line's front is at
+  // (L - pi R + 500 + 400)/2 + R, room is counted from 500.
+  LoopProblem problem = loop(800, 60, 500, 20);
+  problem.outer_height_mm = 24;
+  const LoopResult result = size_loop(problem);
+  const double front = (result.length_mm - pi * 60 + 900) / 2 + 60 + 12;
+  EXPECT_NEAR(result.loop_room_mm, front - 500, 1e-9);
+  EXPECT_NEAR(result.room_beyond_fixed_mm, front - 500, 1e-9);
+  problem.room_mm = result.loop_room_mm;
+  EXPECT_EQ(size_loop(problem).status, LoopStatus::ok);
+  EXPECT_EQ(size_loop(problem).most_links, result.links);
+}
+
 TEST(Loop, AnExactNumberOfLinksIsNotRoundedUp) {
   LoopProblem problem = loop(800, 60, 0, 20);
   problem.moving_mm = {0.0, 600.0 - pi * 60};  // shortest = 600 up to rounding

@@ -152,8 +152,12 @@ TEST(Bundle, NoLinesMakeNoBundle) {
   EXPECT_EQ(bundle.diameter_mm, 0.0);
 }
 
+TEST(Bundle, RefusesMoreLinesThanAnyBundleHas) {
+  EXPECT_EQ(pack_bundle(std::vector<double>(201, 5.0)).status, BundleStatus::too_many);
+}
+
 TEST(Bundle, RefusesDiametersThatAreNone) {
-  for (const double bad : {0.0, -3.0, std::numeric_limits<double>::quiet_NaN(),
+  for (const double bad : {0.0, -3.0, 1e300, std::numeric_limits<double>::quiet_NaN(),
                            std::numeric_limits<double>::infinity()}) {
     EXPECT_EQ(pack_bundle(std::vector<double>{8.0, bad}).status, BundleStatus::invalid);
   }
