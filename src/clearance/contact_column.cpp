@@ -374,9 +374,11 @@ std::optional<ContactColumn::MeetingPoints> ContactColumn::overlap_middle(const 
   if (count == 0 || area_a == 0.0 || area_b == 0.0) return std::nullopt;
   Vec3 middle(0.0);
   for (std::size_t i = 0; i < count; ++i) middle += polygon[i] / static_cast<double>(count);
+  // Weights of the corners, never negative: a triangle that stands along the column makes them
+  // inaccurate, yet the point stays on it.
   const auto on = [&](const Triangle& t, double area) {
-    const double w1 = turn(t[0], middle, t[2]) / area;
-    const double w2 = turn(t[0], t[1], middle) / area;
+    const double w1 = std::clamp(turn(t[0], middle, t[2]) / area, 0.0, 1.0);
+    const double w2 = std::clamp(turn(t[0], t[1], middle) / area, 0.0, 1.0 - w1);
     return t[0] + w1 * (t[1] - t[0]) + w2 * (t[2] - t[0]);
   };
   return MeetingPoints{on(a, area_a) - at.center, on(b, area_b)};

@@ -2,14 +2,11 @@
 
 #include <gtest/gtest.h>
 
-#include <algorithm>
 #include <cmath>
 #include <string>
 
 #include "base/parallel.h"
-#include "clearance/query.h"
-#include "oracle/fcl_oracle.h"
-#include "scenes/random_scene.h"
+#include "clearance/scene_check.h"
 
 namespace bight::clearance {
 namespace {
@@ -22,12 +19,6 @@ const std::vector<Vec3> k_axes = {Vec3(1, 0, 0), Vec3(0, 1, 0), Vec3(0, 0, 1)};
 
 Solid box(const Vec3& lower, const Vec3& size) {
   return make_solid(box_mesh({lower, lower + size}));
-}
-
-bool holds(const std::vector<JointRange>& box, const std::vector<double>& pose) {
-  for (std::size_t i = 0; i < box.size(); ++i)
-    if (!(box[i].lower <= pose[i] && pose[i] <= box[i].upper)) return false;
-  return true;
 }
 
 // Volumes are true, and the open rim is no thicker than a few resolutions.
@@ -240,93 +231,12 @@ TEST(BlockedRegion, ProgressEndsAtItsTotal) {
   EXPECT_EQ(progress.done(), r.columns);
 }
 
-struct Tally {
-  std::string problem;
-  std::size_t free = 0;
-  std::size_t blocked = 0;
-  std::size_t undecided = 0;
-};
-
-// Poses at random, at the corners and on the faces of cells (where a wrong bound shows first)
-// against FCL and winding numbers.
-Tally check_scene(std::uint64_t seed) {
-  const scenes::Scene s = scenes::random_scene(seed);
-  const Solid a = make_solid(s.a);
-  const Solid b = make_solid(s.b);
-  MovingPair pair{&a, &b, {}};
-  std::vector<JointRange> joints;
-  for (const Axis& axis : s.travel) {
-    pair.directions.push_back(axis.direction);
-    joints.push_back({axis.lower, axis.upper});
-  }
-  const double resolution = s.size_mm * (joints.size() > 3 ? 0.5 : 0.08);
-  const BlockedRegion r =
-      find_blocked_region({&pair, 1}, joints, {.resolution_mm = resolution, .threads = 1});
-  const oracle::FclPair fcl(s.a, s.b);
-  const double rounding = 1e-8 * s.size_mm;
-  Tally tally;
-  const auto fail = [&](const std::string& what) {
-    if (tally.problem.empty())
-      tally.problem = "seed " + std::to_string(seed) + " (" + s.kind + "): " + what;
-  };
-
-  scenes::Random random(seed + 1000);
-  std::vector<Pose> poses = scenes::random_poses(random, s.travel, 60);
-  for (int i = 0; i < 60 && !r.cells.empty(); ++i) {
-    const BlockedCell& c = r.cells[random.bits() % r.cells.size()];
-    Pose pose;
-    for (std::size_t k = 0; k < joints.size(); ++k) {
-      const JointRange& range = c.box[k];
-      const int side = random.integer(0, 4);
-      const double outward = 1e-7 * (range.upper - range.lower) + 1e-12;
-      double q = random.uniform(range.lower, range.upper);
-      if (side == 1) q = range.lower;
-      if (side == 2) q = range.upper;
-      if (side == 3) q = range.lower - outward;
-      if (side == 4) q = range.upper + outward;
-      pose.push_back(std::clamp(q, joints[k].lower, joints[k].upper));
-    }
-    poses.push_back(pose);
-  }
-  double covered = 0.0;
-  for (const BlockedCell& c : r.cells) {
-    double volume = 1.0;
-    for (std::size_t k = 0; k < joints.size(); ++k) {
-      if (!(c.box[k].lower <= c.box[k].upper && joints[k].lower <= c.box[k].lower &&
-            c.box[k].upper <= joints[k].upper))
-        fail("a cell leaves the travel");
-      if (joints[k].lower < joints[k].upper) volume *= c.box[k].upper - c.box[k].lower;
-    }
-    covered += volume;
-  }
-  if (!(covered <= r.travel_volume * (1.0 + 1e-9))) fail("cells overlap");
-
-  for (const Pose& pose : poses) {
-    bool in_blocked = false;
-    bool in_any = false;
-    for (const BlockedCell& c : r.cells) {
-      if (!holds(c.box, pose)) continue;
-      in_any = true;
-      in_blocked = in_blocked || c.state == CellState::blocked;
-    }
-    const Vec3 t = translation(s.travel, pose);
-    const double distance = fcl.distance(t).distance_mm;
-    const bool contained = distance > 0.0 && fcl.contained(t);
-    if (!in_any && (distance == 0.0 || contained)) fail("contact at a pose called free");
-    if (in_blocked && distance > rounding && !contained)
-      fail("no contact at a pose called blocked");
-    (in_blocked ? tally.blocked : in_any ? tally.undecided : tally.free) += 1;
-  }
-  const QueryResult whole = query_clearance(a, b, s.travel);
-  if (r.all_free() && whole.upper_mm == 0.0) fail("all free, but the query finds contact");
-  if (!r.all_free() && whole.lower_mm > 2.0 * resolution) fail("not free far from contact");
-  return tally;
-}
-
 TEST(BlockedRegion, AgreesWithFclOnRandomScenes) {
   constexpr std::size_t k_scenes = 1500;
   std::vector<Tally> tallies(k_scenes);
-  parallel_for(k_scenes, 0, [&](std::size_t i) { tallies[i] = check_scene(i); });
+  parallel_for(k_scenes, 0, [&](std::size_t i) {
+    tallies[i] = check_blocked_region(scenes::random_scene(i), i);
+  });
   Tally sum;
   int failures = 0;
   for (const Tally& t : tallies) {

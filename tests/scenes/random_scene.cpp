@@ -285,6 +285,7 @@ shape::Mesh scaled(shape::Mesh mesh, double factor) {
 Scene random_scene(std::uint64_t seed) {
   Random r(seed);
   Scene s;
+  s.kind = "seed " + std::to_string(seed) + ": ";
   const double size = 20.0;
   s.size_mm = size;
   s.a = random_mesh(r, size * r.uniform(0.2, 1.0), s.open_or_cracked, s.kind);
