@@ -91,8 +91,10 @@ struct FillResult {
   double left_kg_per_m = 0.0;  ///< of lines whose middle is left of the section's
   double right_kg_per_m = 0.0;
   double moment_kgmm_per_m = 0.0;  ///< sum of mass x (x - width/2); positive: heavy on the right
-  double more_width_mm = 0.0;      ///< does_not_fit: a section wider by this was found to do
-  double more_height_mm = 0.0;     ///< does_not_fit: what the highest line lacks in height
+  /// does_not_fit: a section wider by this, its dividers moved to where it is missing, was found to
+  /// do (with more_height_mm added, too).
+  double more_width_mm = 0.0;
+  double more_height_mm = 0.0;  ///< does_not_fit: what the highest line lacks in height
 };
 
 /// Places lines and measures the section. Lines lie side by side at mid-height where they can (as

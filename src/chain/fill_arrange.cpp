@@ -11,6 +11,9 @@ namespace {
 /// Assignments tried before giving up on a full section.
 constexpr int k_assignments = 6;
 
+/// Step, as a share of the width, by which a section that does not fit is tried wider.
+constexpr double k_widening = 0.02;
+
 /// Order within a row: power at one end, signal at the other, hoses between.
 int rank(plan::LineKind kind) {
   if (is_power(kind)) return 0;
@@ -125,21 +128,31 @@ bool Arranger::place(std::size_t c, std::vector<std::size_t> lines, Arrangement&
   return true;
 }
 
-/// How much wider a compartment must be for these lines, in a row or as a packing.
+/// How much wider a compartment must be for these lines: as a row, or less when that packing is
+/// found again from scratch, as it will be when the section is made so.
 double Arranger::more_width(std::size_t c, const std::vector<std::size_t>& lines,
                             double height) const {
   const bool any_given =
       std::any_of(lines.begin(), lines.end(), [this](std::size_t i) { return given(i); });
+  const int starts = usual_starts(lines.size());
   line::PackingProblem wider = packing(c, lines);
-  wider.goal = line::PackingGoal::least_width;
   wider.size_mm.y = height;
+  wider.goal = line::PackingGoal::least_width;
   const line::PackingResult packed =
-      line::pack_circles(wider, {.starts = usual_starts(lines.size()), .enough = {}, .first = {}});
-  double least = std::numeric_limits<double>::infinity();
-  if (!any_given) least = row_width(problem_, lines) - width(c);
-  if (packed.overlap_mm <= k_kept_mm) least = std::min(least, packed.s - width(c));
-  // Rounded up to a hundredth, so that a section of that width does by more than rounding.
-  return std::max(0.0, std::ceil(100.0 * least) / 100.0);
+      line::pack_circles(wider, {.starts = starts, .enough = {}, .first = {}});
+  wider.goal = line::PackingGoal::most_room;
+  const double row =
+      any_given ? std::numeric_limits<double>::infinity() : row_width(problem_, lines) - width(c);
+  // In hundredths, rounded up, so that a section of that width does by more than rounding.
+  const auto hundredths = [](double mm) { return std::max(0.0, std::ceil(100.0 * mm) / 100.0); };
+  for (double more = packed.s - width(c); more < row; more += k_widening * width(c)) {
+    wider.size_mm.x = width(c) + hundredths(more);
+    const line::PackingResult again =
+        line::pack_circles(wider, {.starts = starts, .enough = 0.0, .first = {}});
+    if (again.s <= k_kept_mm) return hundredths(more);
+    if (more > 10.0 * width(c)) break;  // given places clash among themselves
+  }
+  return std::isfinite(row) ? hundredths(row) : 0.0;
 }
 
 /// No assignment fits everywhere: place as many lines as go in and say what is missing.

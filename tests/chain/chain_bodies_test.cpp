@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <random>
 
 #include "chain/rolling_chain.h"
 #include "shape/mesh.h"
@@ -135,6 +136,29 @@ TEST(ChainBodies, ContainTheLinksAtFinelySpacedPoses) {
   const Rig rig = make_rig(k_lies[0], -1.0);
   const ChainBodies bodies = chain_bodies(rig.chain, rig.machine);
   for (double q = -350.0; q <= 450.0; q += std::sqrt(33.0)) expect_links_inside(rig, bodies, q);
+}
+
+TEST(ChainBodies, ContainTheLinksOfRandomChains) {
+  std::mt19937 random(11);  // its sequence is fixed by the standard
+  const auto pick = [&random](double low, double high) {
+    return low + (high - low) * static_cast<double>(random()) / 4294967295.0;
+  };
+  for (int round = 0; round < 20; ++round) {
+    SCOPED_TRACE(round);
+    const test::Lie& lie = k_lies[random() % k_lies.size()];
+    Rig rig = make_rig(lie, random() % 2 == 0 ? 1.0 : -1.0);
+    rig.chain.pitch = pick(12, 40);
+    rig.chain.bend_radius = pick(1.0, 5.0) * rig.chain.pitch;
+    rig.chain.outer_height = pick(0.4, 1.4) * rig.chain.pitch;
+    rig.chain.end_straight = pick(0, 60);
+    rig.chain.moving_at =
+        rig.chain.fixed_at + pick(-500, 500) * lie.along + 2 * rig.chain.bend_radius * lie.normal;
+    const ChainBodies bodies = chain_bodies(rig.chain, rig.machine, {.over_reach_mm = pick(1, 12)});
+    ASSERT_EQ(bodies.frame.status, ChainStatus::ok) << bodies.frame.problem;
+    for (int k = 0; k < 4; ++k) expect_links_inside(rig, bodies, pick(-350, 450));
+    expect_links_inside(rig, bodies, -350);
+    expect_links_inside(rig, bodies, 450);
+  }
 }
 
 TEST(ChainBodies, ContainTheLinksOfAPolygonTurn) {

@@ -4,6 +4,7 @@
 
 #include <cmath>
 #include <limits>
+#include <random>
 
 namespace bight::chain {
 namespace {
@@ -277,6 +278,37 @@ TEST(Fill, ManyLinesOverManyCompartmentsKeepTheirClearances) {
   expect_kept(problem, result);
   for (const FillPair& pair : result.pairs) EXPECT_FALSE(pair.power_by_signal);
   EXPECT_LT(std::abs(result.moment_kgmm_per_m) / result.mass_kg_per_m, 7.5);
+}
+
+TEST(Fill, RandomSectionsKeepWhatTheyPromise) {
+  std::mt19937 random(7);  // its sequence is fixed by the standard
+  const auto pick = [&random](double low, double high) {
+    return low + (high - low) * static_cast<double>(random()) / 4294967295.0;
+  };
+  int fitted = 0;
+  int refused = 0;
+  for (int round = 0; round < 80; ++round) {
+    FillProblem problem = section(pick(25, 70), pick(12, 30), {});
+    const int count = 1 + static_cast<int>(random() % 7);
+    for (int i = 0; i < count; ++i) {
+      const auto kind = static_cast<LineKind>(random() % 6);
+      problem.lines.push_back(cable("l" + std::to_string(i), kind, pick(4, 13), pick(0.03, 0.4)));
+    }
+    const FillResult result = fill_section(problem);
+    expect_kept(problem, result);
+    if (result.status == FillStatus::fits) {
+      ++fitted;
+      continue;
+    }
+    ++refused;
+    ASSERT_EQ(result.status, FillStatus::does_not_fit);
+    EXPECT_GT(result.more_width_mm + result.more_height_mm, 0.0);
+    problem.width_mm += result.more_width_mm;
+    problem.height_mm += result.more_height_mm;
+    EXPECT_EQ(fill_section(problem).status, FillStatus::fits) << round;
+  }
+  EXPECT_GT(fitted, 20);
+  EXPECT_GT(refused, 20);
 }
 
 TEST(Fill, TheSameSectionGivesTheSameBits) {
