@@ -116,8 +116,8 @@ class Refinement {
   }
 
   // The stretches of the window in which the pair is not proved free, in order.
-  std::vector<Stretch> examine(const ContactColumn& pair, const ContactColumn::Footprint& at,
-                               JointRange window, OpenPair& open, std::uint64_t& leaf_pairs) const;
+  std::vector<Stretch> examine(const ContactColumn& pair, const Footprint& at, JointRange window,
+                               OpenPair& open, std::uint64_t& leaf_pairs) const;
   std::vector<Segment> open_segments(const std::vector<JointRange>& box, const Segment& segment,
                                      ColumnOutcome& outcome) const;
 
@@ -128,9 +128,9 @@ class Refinement {
   std::vector<ContactColumn> pairs_;
 };
 
-std::vector<Stretch> Refinement::examine(const ContactColumn& pair,
-                                         const ContactColumn::Footprint& at, JointRange window,
-                                         OpenPair& open, std::uint64_t& leaf_pairs) const {
+std::vector<Stretch> Refinement::examine(const ContactColumn& pair, const Footprint& at,
+                                         JointRange window, OpenPair& open,
+                                         std::uint64_t& leaf_pairs) const {
   const double depth = k_depth_share * options_.resolution_mm;
   if (pair.constant_along_column()) {
     const JointRange here{0.0, 0.0};
@@ -299,36 +299,42 @@ BlockedRegion find_blocked_region(std::span<const MovingPair> pairs,
   BlockedRegion region;
   region.travel_volume = volume({joints.begin(), joints.end()}, joints);
 
-  // Level by level, so that the order of the cells and the cell limit do not depend on threads.
+  // Level by level and in batches of fixed size, so that neither the order of the cells nor where
+  // the cell limit strikes depends on threads.
+  constexpr std::size_t k_batch = 512;
+  const auto stopped = [&] {
+    const std::chrono::duration<double> spent = std::chrono::steady_clock::now() - start;
+    return is_cancelled(options.progress) || spent.count() > options.time_limit_s;
+  };
   std::vector<Column> level = {refinement.whole()};
   while (!level.empty()) {
-    if (level.size() + region.cells.size() > options.cell_limit)
-      region.completion = Completion::cell_limit;
-    std::vector<std::optional<ColumnOutcome>> outcomes(level.size());
-    if (region.completion == Completion::complete) {
-      if (options.progress != nullptr) options.progress->add_total(level.size());
-      parallel_for(level.size(), options.threads, [&](std::size_t i) {
-        if (is_cancelled(options.progress)) return;
-        const std::chrono::duration<double> spent = std::chrono::steady_clock::now() - start;
-        if (spent.count() > options.time_limit_s) return;
-        outcomes[i] = refinement.refine(level[i]);
-        if (options.progress != nullptr) options.progress->step();
-      });
-    }
+    if (options.progress != nullptr) options.progress->add_total(level.size());
     std::vector<Column> next;
-    for (std::size_t i = 0; i < level.size(); ++i) {
-      if (!outcomes[i]) {
-        if (region.completion == Completion::complete)
-          region.completion =
-              is_cancelled(options.progress) ? Completion::cancelled : Completion::time_limit;
-        refinement.give_up(level[i], region.cells);
-        continue;
+    for (std::size_t first = 0; first < level.size(); first += k_batch) {
+      const std::size_t count = std::min(k_batch, level.size() - first);
+      const std::size_t held = region.cells.size() + next.size() + level.size() - first;
+      if (region.completion == Completion::complete && held > options.cell_limit)
+        region.completion = Completion::cell_limit;
+      std::vector<std::optional<ColumnOutcome>> outcomes(count);
+      if (region.completion == Completion::complete)
+        parallel_for(count, options.threads, [&](std::size_t i) {
+          if (!stopped()) outcomes[i] = refinement.refine(level[first + i]);
+        });
+      for (std::size_t i = 0; i < count; ++i) {
+        if (!outcomes[i]) {
+          if (region.completion == Completion::complete)
+            region.completion =
+                is_cancelled(options.progress) ? Completion::cancelled : Completion::time_limit;
+          refinement.give_up(level[first + i], region.cells);
+          continue;
+        }
+        ++region.columns;
+        region.leaf_pairs += outcomes[i]->leaf_pairs;
+        std::move(outcomes[i]->cells.begin(), outcomes[i]->cells.end(),
+                  std::back_inserter(region.cells));
+        std::move(outcomes[i]->halves.begin(), outcomes[i]->halves.end(), std::back_inserter(next));
       }
-      ++region.columns;
-      region.leaf_pairs += outcomes[i]->leaf_pairs;
-      std::move(outcomes[i]->cells.begin(), outcomes[i]->cells.end(),
-                std::back_inserter(region.cells));
-      std::move(outcomes[i]->halves.begin(), outcomes[i]->halves.end(), std::back_inserter(next));
+      if (options.progress != nullptr) options.progress->step(count);
     }
     level = std::move(next);
   }

@@ -4,34 +4,15 @@
 #include <cmath>
 
 #include "base/check.h"
+#include "clearance/meeting_points.h"
 #include "shape/inside.h"
 
 namespace bight::clearance {
 
 namespace {
 
-// Normals leaning less than this towards the column are left out: dividing by their z would blow up
-// rounding. The bounds stay true; lateral accuracy lost is this times the height of a triangle.
-constexpr double k_least_lean = 1e-4;
-
-// Rounding of a support value is a few units in the last place of the largest coordinate; dividing
-// by a z of k_least_lean raises it ten thousand times.
-constexpr double k_relative_rounding = 1e-11;
-
 // More touching triangles than this and a proof by a point is not tried: the box is too large.
 constexpr std::size_t k_most_touching = 200;
-
-struct Extent {
-  double lower;
-  double upper;
-};
-
-Extent along(const std::array<Vec3, 3>& t, const Vec3& n) {
-  const double d0 = glm::dot(t[0], n);
-  const double d1 = glm::dot(t[1], n);
-  const double d2 = glm::dot(t[2], n);
-  return {std::min(d0, std::min(d1, d2)), std::max(d0, std::max(d1, d2))};
-}
 
 // Overlapping ranges made one, in order.
 std::vector<JointRange> joined(std::vector<JointRange> ranges) {
@@ -113,7 +94,7 @@ ContactColumn::ContactColumn(const MovingPair& pair, std::span<const JointRange>
   for (std::size_t i = 0; i < joints.size(); ++i)
     scale += std::max(std::abs(joints[i].lower), std::abs(joints[i].upper)) *
              glm::length(column_directions_[i]);
-  rounding_ = k_relative_rounding * scale;
+  rounding_ = k_column_rounding * scale;
 }
 
 ContactColumn::Side ContactColumn::make_side(const shape::Solid& solid) const {
@@ -156,7 +137,7 @@ Vec3 ContactColumn::to_world(const Vec3& column, const shape::Solid& solid) cons
   return from_column_ * column + solid.bvh.origin;
 }
 
-ContactColumn::Footprint ContactColumn::footprint(std::span<const JointRange> box) const {
+Footprint ContactColumn::footprint(std::span<const JointRange> box) const {
   Footprint at;
   at.center = offset_;
   for (std::size_t i = 0; i < box.size(); ++i) {
@@ -171,64 +152,6 @@ ContactColumn::Footprint ContactColumn::footprint(std::span<const JointRange> bo
     at.half_box += glm::abs(generator);
   }
   return at;
-}
-
-// Contact interval of two triangles along the column in mm, clipped by the window.
-std::optional<ContactColumn::Interval> ContactColumn::contact(const Triangle& a, const Triangle& b,
-                                                              const Footprint& at,
-                                                              Interval window) const {
-  Interval s = window;
-  const auto reach = [&](const Vec3& n) {
-    double sum = 0.0;
-    for (const Vec3& h : at.half) sum += std::abs(glm::dot(n, h));
-    return sum;
-  };
-  // Extent of K along n, times the length of n.
-  const auto extent = [&](const Vec3& n) {
-    const Extent ea = along(a, n);
-    const Extent eb = along(b, n);
-    const double c = glm::dot(n, at.center);
-    const double r = reach(n);
-    return Extent{eb.lower - ea.upper - c - r, eb.upper - ea.lower - c + r};
-  };
-  const auto beside = [&](const Vec3& edge) {  // separated across the column
-    const Vec3 n(edge.y, -edge.x, 0.0);
-    const double slack = rounding_ * (std::abs(n.x) + std::abs(n.y));
-    const Extent e = extent(n);
-    return e.lower > slack || e.upper < -slack;
-  };
-  const auto clipped_away = [&](const Vec3& n) {
-    const double z = std::abs(n.z);
-    if (!(z * z > k_least_lean * k_least_lean * glm::dot(n, n))) return false;
-    const Extent e = extent(n.z > 0.0 ? n : -n);
-    s.lower = std::max(s.lower, e.lower / z - rounding_);
-    s.upper = std::min(s.upper, e.upper / z + rounding_);
-    return s.lower > s.upper;
-  };
-
-  if (clipped_away(Vec3(0.0, 0.0, 1.0))) return std::nullopt;
-  const Triangle edges_a = {a[1] - a[0], a[2] - a[1], a[0] - a[2]};
-  const Triangle edges_b = {b[1] - b[0], b[2] - b[1], b[0] - b[2]};
-  for (const Vec3& h : at.half)
-    if (beside(h)) return std::nullopt;
-  for (const Vec3& e : edges_a)
-    if (beside(e)) return std::nullopt;
-  for (const Vec3& e : edges_b)
-    if (beside(e)) return std::nullopt;
-  if (clipped_away(glm::cross(edges_a[0], edges_a[1]))) return std::nullopt;
-  if (clipped_away(glm::cross(edges_b[0], edges_b[1]))) return std::nullopt;
-  for (const Vec3& e : edges_a)
-    for (const Vec3& f : edges_b)
-      if (clipped_away(glm::cross(e, f))) return std::nullopt;
-  for (std::size_t i = 0; i < at.half.size(); ++i) {
-    for (std::size_t k = 0; k < 3; ++k) {
-      if (clipped_away(glm::cross(edges_a[k], at.half[i]))) return std::nullopt;
-      if (clipped_away(glm::cross(edges_b[k], at.half[i]))) return std::nullopt;
-    }
-    for (std::size_t k = i + 1; k < at.half.size(); ++k)
-      if (clipped_away(glm::cross(at.half[i], at.half[k]))) return std::nullopt;
-  }
-  return s;
 }
 
 template <bool Up>
@@ -252,7 +175,7 @@ std::optional<ColumnEnd> ContactColumn::search(const Footprint& at, JointRange w
         wanted.upper = std::min(wanted.upper, -best);
     }
     ++leaf_pairs;
-    const auto s = contact(a_.triangles[ta], b_.triangles[tb], at, wanted);
+    const auto s = contact_interval(a_.triangles[ta], b_.triangles[tb], at, wanted, rounding_);
     if (!s) return;
     const double end = Up ? s->upper : -s->lower;
     if (end > best) {
@@ -340,101 +263,6 @@ bool ContactColumn::contained(const Footprint& at, double value) const {
   return holds(b_, a_, 1.0) || holds(a_, b_, -1.0);
 }
 
-// Middle of the overlap of two triangles seen along the column, as a point of each.
-std::optional<ContactColumn::MeetingPoints> ContactColumn::overlap_middle(const Footprint& at,
-                                                                          TrianglePair pair) const {
-  Triangle a = a_.triangles[pair.a];
-  const Triangle& b = b_.triangles[pair.b];
-  for (Vec3& p : a) p += at.center;
-  const auto turn = [](const Vec3& p, const Vec3& q, const Vec3& r) {
-    return (q.x - p.x) * (r.y - p.y) - (q.y - p.y) * (r.x - p.x);
-  };
-  const double area_a = turn(a[0], a[1], a[2]);
-  const double area_b = turn(b[0], b[1], b[2]);
-  // Clip a by the three edges of b (Sutherland and Hodgman 1974).
-  std::array<Vec3, 8> polygon{a[0], a[1], a[2]};
-  std::size_t count = 3;
-  for (std::size_t k = 0; k < 3 && count > 0; ++k) {
-    const Vec3& p = b[k];
-    const Vec3& q = b[(k + 1) % 3];
-    std::array<Vec3, 8> kept;
-    std::size_t n = 0;
-    for (std::size_t i = 0; i < count; ++i) {
-      const Vec3& from = polygon[i];
-      const Vec3& to = polygon[(i + 1) % count];
-      const double d0 = turn(p, q, from) * area_b;
-      const double d1 = turn(p, q, to) * area_b;
-      if (d0 >= 0.0) kept[n++] = from;
-      if ((d0 > 0.0 && d1 < 0.0) || (d0 < 0.0 && d1 > 0.0))
-        kept[n++] = from + (d0 / (d0 - d1)) * (to - from);
-    }
-    polygon = kept;
-    count = n;
-  }
-  if (count == 0 || area_a == 0.0 || area_b == 0.0) return std::nullopt;
-  Vec3 middle(0.0);
-  for (std::size_t i = 0; i < count; ++i) middle += polygon[i] / static_cast<double>(count);
-  // Weights of the corners, never negative: a triangle that stands along the column makes them
-  // inaccurate, yet the point stays on it.
-  const auto on = [&](const Triangle& t, double area) {
-    const double w1 = std::clamp(turn(t[0], middle, t[2]) / area, 0.0, 1.0);
-    const double w2 = std::clamp(turn(t[0], t[1], middle) / area, 0.0, 1.0 - w1);
-    return t[0] + w1 * (t[1] - t[0]) + w2 * (t[2] - t[0]);
-  };
-  return MeetingPoints{on(a, area_a) - at.center, on(b, area_b)};
-}
-
-// Middle of the line in which two triangles cross, `depth` mm before the end of their contact,
-// moved by `depth` against both outward normals: into both solids.
-std::optional<ContactColumn::MeetingPoints> ContactColumn::crossing_middle(const Footprint& at,
-                                                                           TrianglePair pair,
-                                                                           bool from_above,
-                                                                           double depth) const {
-  Triangle a = a_.triangles[pair.a];
-  const Triangle& b = b_.triangles[pair.b];
-  Footprint middle_only;
-  middle_only.center = at.center;
-  constexpr double k_far = std::numeric_limits<double>::max();
-  const auto s = contact(a, b, middle_only, {-k_far, k_far});
-  if (!s) return std::nullopt;
-  const double half = 0.5 * (s->lower + s->upper);
-  const double height =
-      from_above ? std::max(half, s->upper - depth) : std::min(half, s->lower + depth);
-  const Vec3 t = at.center + Vec3(0.0, 0.0, constant_along_column() ? 0.0 : height);
-  for (Vec3& p : a) p += t;
-  const Vec3 normal_a = glm::cross(a[1] - a[0], a[2] - a[0]);
-  const Vec3 normal_b = glm::cross(b[1] - b[0], b[2] - b[0]);
-  const double length_a = glm::length(normal_a);
-  const double length_b = glm::length(normal_b);
-  if (!(length_a > 0.0 && length_b > 0.0)) return std::nullopt;
-
-  std::array<Vec3, 2> ends;
-  std::size_t count = 0;
-  for (std::size_t k = 0; k < 3 && count < 2; ++k) {
-    const Vec3& p = a[k];
-    const Vec3& q = a[(k + 1) % 3];
-    const double d0 = glm::dot(p - b[0], normal_b);
-    const double d1 = glm::dot(q - b[0], normal_b);
-    if ((d0 < 0.0) != (d1 < 0.0)) ends[count++] = p + (d0 / (d0 - d1)) * (q - p);
-  }
-  if (count < 2) return std::nullopt;
-  double from = 0.0;
-  double to = 1.0;
-  for (std::size_t k = 0; k < 3; ++k) {
-    const Vec3 inward = glm::cross(normal_b, b[(k + 1) % 3] - b[k]);
-    const double d0 = glm::dot(ends[0] - b[k], inward);
-    const double d1 = glm::dot(ends[1] - b[k], inward);
-    if (d0 < 0.0 && d1 < 0.0) return std::nullopt;
-    if (d0 < 0.0) from = std::max(from, d0 / (d0 - d1));
-    if (d1 < 0.0) to = std::min(to, d0 / (d0 - d1));
-  }
-  if (!(from <= to)) return std::nullopt;
-  const double outward = flipped_ ? -depth : depth;
-  const Vec3 m = ends[0] + 0.5 * (from + to) * (ends[1] - ends[0]) -
-                 outward * (normal_a / length_a + normal_b / length_b);
-  return MeetingPoints{m - t, m};
-}
-
 // Where the point, moved by all poses of the footprint, meets no triangle of the other part but
 // lies inside it.
 template <bool PointOfA>
@@ -464,7 +292,8 @@ void ContactColumn::add_proof(const Footprint& at, JointRange range, const Vec3&
       continue;
     }
     const Triangle& t = outer.triangles[node.link];
-    const auto s = PointOfA ? contact(dot, t, at, window) : contact(t, dot, at, window);
+    const auto s = PointOfA ? contact_interval(dot, t, at, window, rounding_)
+                            : contact_interval(t, dot, at, window, rounding_);
     if (s) touching.push_back(*s);
     if (touching.size() > k_most_touching) return;
   }
@@ -489,15 +318,20 @@ void ContactColumn::add_proof(const Footprint& at, JointRange range, const Vec3&
   }
 }
 
-// The corner of each triangle that goes deepest into the other part.
-ContactColumn::MeetingPoints ContactColumn::deepest_corners(TrianglePair pair,
-                                                            bool from_above) const {
-  const auto by_z = [](const Vec3& p, const Vec3& q) { return p.z < q.z; };
-  const auto a =
-      std::minmax_element(a_.triangles[pair.a].begin(), a_.triangles[pair.a].end(), by_z);
-  const auto b =
-      std::minmax_element(b_.triangles[pair.b].begin(), b_.triangles[pair.b].end(), by_z);
-  return {from_above ? *a.first : *a.second, from_above ? *b.second : *b.first};
+// The translation at the middle of the footprint and `depth` mm short of the end of the triangles'
+// contact there, or half way through it when that is shorter.
+Vec3 ContactColumn::translation_inside(const Footprint& at, const Triangle& a, const Triangle& b,
+                                       bool from_above, double depth) const {
+  if (constant_along_column()) return at.center;
+  Footprint middle;
+  middle.center = at.center;
+  constexpr double k_far = std::numeric_limits<double>::max();
+  const auto s = contact_interval(a, b, middle, {-k_far, k_far}, rounding_);
+  if (!s) return at.center;
+  const double half = 0.5 * (s->lower + s->upper);
+  const double height =
+      from_above ? std::max(half, s->upper - depth) : std::min(half, s->lower + depth);
+  return at.center + Vec3(0.0, 0.0, height);
 }
 
 std::vector<JointRange> ContactColumn::proved_contact(const Footprint& at, JointRange window,
@@ -516,16 +350,19 @@ std::vector<JointRange> ContactColumn::proved_contact(const Footprint& at, Joint
     add_proof<true>(at, window, points->of_a, proved);
     add_proof<false>(at, window, points->of_b, proved);
   };
-  try_points(overlap_middle(at, pair));
+  const Triangle& a = a_.triangles[pair.a];
+  const Triangle& b = b_.triangles[pair.b];
+  try_points(overlap_middle(a, b, at.center));
   if (done()) return proved;
-  try_points(deepest_corners(pair, from_above));
+  try_points(deepest_corners(a, b, from_above));
   if (done()) return proved;
   // The footprint must fit beside the walls that meet at the crossing, so it sets the depth; how
   // deep the parts are there is not known.
   const double width = std::hypot(at.half_box.x, at.half_box.y);
   double depth = std::max(depth_mm, 1.5 * width);
   for (int attempt = 0; attempt < 3; ++attempt, depth *= 4.0) {
-    auto deep = crossing_middle(at, pair, from_above, depth);
+    const auto deep =
+        crossing_middle(a, b, translation_inside(at, a, b, from_above, depth), depth, flipped_);
     if (!deep) break;
     const bool in_a =
         a_.solid->closed && shape::is_inside(*a_.solid, to_world(deep->of_a, *a_.solid));

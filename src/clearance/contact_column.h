@@ -2,21 +2,17 @@
 // Contact of a pair along a column of poses: all joints but one lie in a box, the last, the column
 // joint, runs along a line.
 //
-// A moved by t touches B at triangles (T_A, T_B) exactly when t lies in the convex polytope
-// P = T_B + (-T_A). With the box of the other joints as a zonotope R and the column joint along z,
-// the values s with contact are those where s z lies in K = P + (-R): one interval. Every direction
-// n with n_z > 0 bounds it from above by h_K(n) / n_z (h: support function), and the bound is exact
-// when n runs over the facet normals of K, which are cross products of edges of T_A, T_B and R
-// (separating axes; Gottschalk, Lin, Manocha 1996). So bounds are true whatever happens to the
-// normals by rounding, and tight otherwise. A hierarchy over each part finds the extreme intervals.
+// A hierarchy over each part finds the highest and the lowest contact among all pairs of triangles
+// (column_interval.h); contact all the way between them is proved from single points
+// (meeting_points.h).
 
-#include <array>
 #include <cstdint>
 #include <limits>
 #include <optional>
 #include <span>
 #include <vector>
 
+#include "clearance/column_interval.h"
 #include "clearance/moving_pair.h"
 
 namespace bight::clearance {
@@ -42,12 +38,6 @@ class ContactColumn {
                 std::size_t column_joint);
 
   /// The box of the other joints as seen by this pair; the column joint's entry has no say.
-  struct Footprint {
-    Vec3 center{0.0};        // translation at the middle of the box, column space
-    std::vector<Vec3> half;  // half generators of the zonotope R, zero ones left out
-    Vec3 half_box{0.0};      // half size of the box around R
-    Vec3 center_world{0.0};  // translation at the middle of the box, mm
-  };
   Footprint footprint(std::span<const JointRange> box) const;
 
   /// The pair does not move along the column: contact holds for all of a column or for none of it.
@@ -73,7 +63,6 @@ class ContactColumn {
                                          bool from_above, double depth_mm) const;
 
  private:
-  using Triangle = std::array<Vec3, 3>;
   struct Node {
     Vec3 lower;
     Vec3 upper;
@@ -86,29 +75,16 @@ class ContactColumn {
     std::vector<Triangle> triangles;
     std::vector<Vec3> pieces;  // column space
   };
-  struct Interval {
-    double lower;
-    double upper;
-  };
-  struct MeetingPoints {  // the same place as a point of A (where A has zero translation) and of B
-    Vec3 of_a;
-    Vec3 of_b;
-  };
-
   Side make_side(const shape::Solid& solid) const;
   Vec3 to_world(const Vec3& column, const shape::Solid& solid) const;
-  std::optional<Interval> contact(const Triangle& a, const Triangle& b, const Footprint& at,
-                                  Interval window) const;
   template <bool Up>
   std::optional<ColumnEnd> search(const Footprint& at, JointRange window, double slack_mm,
                                   TrianglePair start, std::uint64_t& leaf_pairs) const;
   template <bool PointOfA>
   void add_proof(const Footprint& at, JointRange range, const Vec3& point,
                  std::vector<JointRange>& proved) const;
-  MeetingPoints deepest_corners(TrianglePair pair, bool from_above) const;
-  std::optional<MeetingPoints> overlap_middle(const Footprint& at, TrianglePair pair) const;
-  std::optional<MeetingPoints> crossing_middle(const Footprint& at, TrianglePair pair,
-                                               bool from_above, double depth) const;
+  Vec3 translation_inside(const Footprint& at, const Triangle& a, const Triangle& b,
+                          bool from_above, double depth) const;
 
   Mat3 to_column_{1.0};  // world directions to column space: the column joint moves along z
   Mat3 from_column_{1.0};
