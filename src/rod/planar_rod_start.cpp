@@ -5,6 +5,8 @@
 #include <array>
 #include <cmath>
 #include <numbers>
+#include <utility>
+#include <vector>
 
 #include "base/check.h"
 #include "base/tolerance.h"
@@ -59,9 +61,13 @@ bool PlanarRodSolver::catenary_start() {
   h_ = (mirrored ? -1.0 : 1.0) * c.horizontal_force_N / force_N_;
   v_ = c.vertical_end_N / force_N_;
   if (problem_.mass_kg_m == 0.0) h_ = v_ = 0.0;
-  const bool right_branch = problem_.at_end.kind != EndKind::clamped ||
-                            std::abs(angle_.back() - end_angle_) < std::numbers::pi;
-  return right_branch;
+  // Clamps that point far from the limp line want another shape.
+  constexpr double k_farthest = 2.2;  // rad
+  const bool start_fits = problem_.at_start.kind != EndKind::clamped ||
+                          std::abs(angle_.front() - start_angle_) < k_farthest;
+  const bool end_fits =
+      problem_.at_end.kind != EndKind::clamped || std::abs(angle_.back() - end_angle_) < k_farthest;
+  return start_fits && end_fits;
 }
 
 /// Straight from the clamp; hanging straight down from a pin.
@@ -195,12 +201,22 @@ RodReport PlanarRodSolver::try_starts(const RodOptions& options, bool all) {
     }
   } else {
     if (catenary_start()) enough = keep(iterate(options));
-    const int seeds = static_cast<int>(k_seeds.size());
-    for (int seed = 0; seed < seeds && !enough; ++seed) {
-      if (curve_start(seed)) enough = keep(iterate(options));
+    // Smooth curves, the one of lowest energy first.
+    std::vector<std::pair<double, int>> seeds;
+    for (int seed = 0; seed < static_cast<int>(k_seeds.size()) && !enough; ++seed) {
+      if (curve_start(seed)) seeds.emplace_back(energy(angle_), seed);
     }
-    for (int seed = 0; seed < seeds && !enough; ++seed) {
-      if (curve_start(seed)) enough = keep(from_stiffer(options));
+    std::sort(seeds.begin(), seeds.end());
+    for (const auto& [start_energy, seed] : seeds) {
+      if (enough) break;
+      curve_start(seed);
+      enough = keep(iterate(options));
+    }
+    constexpr std::size_t k_stiff_starts = 2;  // when something else converged already
+    for (std::size_t k = 0; k < seeds.size(); ++k) {
+      if (enough || (best.converged() && k >= k_stiff_starts)) break;
+      curve_start(seeds[k].second);
+      enough = keep(from_stiffer(options));
     }
   }
   if (best.converged()) {

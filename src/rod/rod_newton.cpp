@@ -1,0 +1,421 @@
+// Newton's method of the spatial rod: steps, line search, barrier, starts.
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+
+#include "base/check.h"
+#include "base/tolerance.h"
+#include "rod/spatial_rod.h"
+
+namespace bight::rod {
+namespace {
+
+constexpr double k_degrees = 180.0 / std::numbers::pi;
+
+}  // namespace
+
+/// step_ with the present factors, then the steps of slacks and multipliers.
+void SpatialRodSolver::solve_step() {
+  const std::size_t n = tension_.size();
+  for (std::size_t j = 0; j < n; ++j) {
+    for (int axis = 0; axis < 3; ++axis) {
+      step_[4 * j + static_cast<std::size_t>(axis)] =
+          is_fixed(j + 1, axis) ? 0.0 : -force_[j + 1][axis];
+    }
+    step_[4 * j + 3] = -stretch_[j];
+  }
+  const auto joint_of = [&](const Inequality& q, std::size_t k) -> std::size_t {
+    // 0 when there is no such free joint
+    const std::size_t joint = q.joint + k;
+    return joint >= 2 && joint <= n + 1 ? joint - 1 : 0;
+  };
+  for (const Inequality& q : inequalities_) {
+    const double push =
+        barrier_ / q.slack - q.multiplier - q.multiplier / q.slack * (q.value - q.slack);
+    for (std::size_t k = 0; k < 3; ++k) {
+      const std::size_t joint = joint_of(q, k);
+      if (joint == 0) continue;
+      for (int axis = 0; axis < 3; ++axis) {
+        if (is_fixed(joint, axis)) continue;
+        step_[4 * (joint - 1) + static_cast<std::size_t>(axis)] += push * q.gradient[k][axis];
+      }
+    }
+  }
+  matrix_.solve(step_);
+  for (Inequality& q : inequalities_) {
+    q.slack_step = q.value - q.slack;
+    for (std::size_t k = 0; k < 3; ++k) {
+      const std::size_t joint = joint_of(q, k);
+      if (joint == 0) continue;
+      const double* d = step_.data() + 4 * (joint - 1);
+      q.slack_step += glm::dot(q.gradient[k], Vec3(d[0], d[1], d[2]));
+    }
+    q.multiplier_step = barrier_ / q.slack - q.multiplier - q.multiplier / q.slack * q.slack_step;
+  }
+}
+
+/// Fraction-to-boundary rule: the longest step <= 1 that keeps slacks (multipliers) positive.
+double SpatialRodSolver::longest_step(bool dual) const {
+  constexpr double k_fraction = 0.995;
+  double longest = 1.0;
+  for (const Inequality& q : inequalities_) {
+    const double value = dual ? q.multiplier : q.slack;
+    const double step = dual ? q.multiplier_step : q.slack_step;
+    if (step < -k_fraction * value) longest = std::min(longest, -k_fraction * value / step);
+  }
+  return longest;
+}
+
+/// From the saved state along step_.
+void SpatialRodSolver::move(double length, double dual_length) {
+  const std::size_t n = tension_.size();
+  for (std::size_t j = 0; j < n; ++j) {
+    const double* d = step_.data() + 4 * j;
+    position_[j + 1] = saved_position_[j + 1] + length * Vec3(d[0], d[1], d[2]);
+    tension_[j] = saved_tension_[j] + length * d[3];
+  }
+  for (std::size_t k = 0; k < inequalities_.size(); ++k) {
+    Inequality& q = inequalities_[k];
+    q.slack = saved_inequality_[k][0] + length * q.slack_step;
+    q.multiplier = saved_inequality_[k][1] + dual_length * q.multiplier_step;
+  }
+}
+
+/// Energy + barrier + penalty_ x broken constraints (values as of the last evaluate()).
+double SpatialRodSolver::merit() {
+  double sum = energy();
+  for (const double s : stretch_) sum += penalty_ * std::abs(s);
+  for (const Inequality& q : inequalities_) {
+    sum += penalty_ * std::abs(q.value - q.slack) - barrier_ * std::log(q.slack);
+  }
+  return sum;
+}
+
+/// Moves along step_ as far as the merit function or the residual improves. The state was evaluated
+/// with residual `before` and saved. Returns the share of the step taken, 0 when none helps.
+double SpatialRodSolver::search(double before) {
+  const std::size_t n = tension_.size();
+  double slope = 0.0;  // of energy and barrier
+  double broken = 0.0;
+  double most_multiplier = 0.0;
+  double most_move = 0.0;
+  for (std::size_t j = 0; j < n; ++j) {
+    const double* d = step_.data() + 4 * j;
+    const Vec3 move_by(d[0], d[1], d[2]);
+    for (int axis = 0; axis < 3; ++axis) {
+      if (!is_fixed(j + 1, axis)) slope += force_[j + 1][axis] * move_by[axis];
+    }
+    slope += tension_[j] * stretch_[j];
+    broken += std::abs(stretch_[j]);
+    most_multiplier = std::max(most_multiplier, std::abs(tension_[j] + d[3]));
+    most_move = std::max(most_move, glm::length(move_by));
+  }
+  if (!std::isfinite(most_move)) return 0.0;
+  for (const Inequality& q : inequalities_) {
+    const double gap = q.value - q.slack;
+    slope += q.multiplier * (q.slack_step - gap) - barrier_ * q.slack_step / q.slack;
+    broken += std::abs(gap);
+    most_multiplier = std::max(most_multiplier, std::abs(q.multiplier + q.multiplier_step));
+  }
+  penalty_ = std::max(penalty_, 1.5 * most_multiplier);
+  if (broken > 0.0) penalty_ = std::max(penalty_, 2.0 * slope / broken);
+  slope -= penalty_ * broken;
+  const double here = merit();
+  const double dual = longest_step(true);
+  constexpr double k_longest_move = 0.1;  // of the line's length
+  const double first = std::min(longest_step(false), k_longest_move / most_move);
+  for (double length = first; length > 1e-9 * first; length *= 0.5) {
+    move(length, dual);
+    double residual = evaluate();
+    if (inequalities_.empty() && std::isfinite(residual)) {
+      correct_stretch();
+      residual = evaluate();
+    }
+    const bool lower = merit() <= here + 1e-4 * length * slope;
+    if (std::isfinite(residual) && (lower || residual <= 0.5 * before)) return length;
+  }
+  move(0.0, 0.0);
+  evaluate();
+  return 0.0;
+}
+
+/// Second-order correction (Nocedal and Wright, ch. 18.3): moving joints along straight lines
+/// stretches links by the square of their turn; the same factors take that back, without changing
+/// the rest.
+void SpatialRodSolver::correct_stretch() {
+  const std::size_t n = tension_.size();
+  for (std::size_t j = 0; j < n; ++j) {
+    for (std::size_t a = 0; a < 3; ++a) correction_[4 * j + a] = 0.0;
+    correction_[4 * j + 3] = -stretch_[j];
+  }
+  matrix_.solve(correction_);
+  for (std::size_t j = 0; j < n; ++j) {
+    const double* d = correction_.data() + 4 * j;
+    position_[j + 1] += Vec3(d[0], d[1], d[2]);
+  }
+}
+
+RodReport SpatialRodSolver::iterate(const RodOptions& options) {
+  RodReport report;
+  penalty_ = 0.0;
+  // Second differences of positions carry this much rounding in units of force.
+  const double rounding = 8.0 * std::numeric_limits<double>::epsilon() * bend_ *
+                          std::pow(static_cast<double>(segments_), 3);
+  const double wanted = std::max(options.residual, rounding);
+  const double last_barrier = inequalities_.empty() ? 0.0 : 1e-3 * options.residual / segments_;
+  // Of a unit displacement of one joint; the first one tried follows what was needed before.
+  const double least_shift = 1e-4 * link();
+  constexpr double k_most_shift = 1e6;
+  double first_shift = least_shift;
+  bool cautious = false;  // the last search failed: shift in any case
+  bool stable = false;
+  double residual = evaluate();
+  while (true) {
+    report.residual = residual;
+    const bool done = residual <= wanted && barrier_ <= last_barrier;
+    if (done && stable) {
+      report.status = RodStatus::converged;
+      return report;
+    }
+    // The barrier problem is solved well enough: aim closer (superlinearly in the end).
+    while (barrier_ > last_barrier &&
+           residual <= std::max(10.0 * barrier_ * segments_, 0.5 * wanted)) {
+      const double share = barrier_ * segments_;
+      barrier_ = std::max(last_barrier, std::min(0.2 * share, std::pow(share, 1.5)) / segments_);
+      residual = evaluate();
+    }
+    stable = factor(0.0);
+    if (done) {
+      report.status = stable ? RodStatus::converged : RodStatus::unstable;
+      return report;
+    }
+    if (report.iterations >= options.most_iterations) break;
+    bool downhill = stable && !cautious;
+    for (double shift = first_shift; !downhill && shift < 1e12; shift *= 3.0) {
+      downhill = factor(shift);
+      first_shift = std::max(least_shift, shift / 9.0);
+    }
+    if (!downhill) break;
+    ++report.iterations;
+    solve_step();
+    saved_position_ = position_;
+    saved_tension_ = tension_;
+    for (std::size_t k = 0; k < inequalities_.size(); ++k) {
+      saved_inequality_[k] = {inequalities_[k].slack, inequalities_[k].multiplier};
+    }
+    const double before = residual;
+    if (stable && !cautious) {  // the full step, when it is plainly good
+      move(longest_step(false), longest_step(true));
+      residual = evaluate();
+      if (residual <= 0.25 * before) continue;
+      move(0.0, 0.0);
+      evaluate();
+    }
+    const double share = search(before);
+    // Short steps: the model was trusted too far.
+    cautious = share == 0.0;
+    if (cautious && first_shift > k_most_shift) break;
+    if (share < 0.2) first_shift *= cautious ? 100.0 : 9.0;
+    residual = evaluate();
+  }
+  report.status = RodStatus::not_converged;
+  return report;
+}
+
+/// First-order change of the shape when its ends move: the change of the residual is taken by a
+/// small difference, so every dependence on ends and tangents is in it.
+void SpatialRodSolver::predict(const Vec3& end_before, const std::optional<Vec3>& start_before,
+                               const std::optional<Vec3>& end_tangent_before) {
+  constexpr double k_share = 1e-5;
+  const Vec3 end = (problem_.end - problem_.start) / problem_.length_mm;
+  const auto start_tangent = problem_.start_tangent;
+  const auto end_tangent = problem_.end_tangent;
+  const auto between = [&](const std::optional<Vec3>& before, std::optional<Vec3>& now) {
+    if (before && now) *now = *before + k_share * (*now - *before);
+  };
+  between(start_before, problem_.start_tangent);
+  between(end_tangent_before, problem_.end_tangent);
+  if (!problem_.end_is_free) position_.back() = end_before + k_share * (end - end_before);
+  evaluate();
+  solve_step();
+  problem_.start_tangent = start_tangent;
+  problem_.end_tangent = end_tangent;
+  if (!problem_.end_is_free) position_.back() = end;
+  double most = 0.0;
+  for (std::size_t j = 0; j < tension_.size(); ++j) {
+    const double* d = step_.data() + 4 * j;
+    most = std::max({most, std::abs(d[0]), std::abs(d[1]), std::abs(d[2])});
+  }
+  if (!std::isfinite(most)) return;
+  constexpr double k_trust = 0.2;  // of the line's length
+  const double length = std::min(1.0, k_trust * k_share / std::max(most, 1e-300)) / k_share;
+  for (std::size_t j = 0; j < tension_.size(); ++j) {
+    const double* d = step_.data() + 4 * j;
+    if (j + 1 < tension_.size() || problem_.end_is_free) {
+      position_[j + 1] += length * Vec3(d[0], d[1], d[2]);
+    }
+    tension_[j] += length * d[3];
+  }
+}
+
+/// The shape in the vertical plane through the ends; clamps take part with their direction in it.
+bool SpatialRodSolver::start_in_plane(const RodOptions& options) {
+  const Vec3 d = problem_.end - problem_.start;
+  Vec3 along(d.x, d.y, 0.0);
+  if (problem_.end_is_free) along = Vec3(0.0);
+  for (const auto& tangent : {problem_.start_tangent, problem_.end_tangent}) {
+    const bool none = glm::length(along) <= 1e-9 * problem_.length_mm;
+    if (none && tangent) along = Vec3(tangent->x, tangent->y, 0.0);
+  }
+  along = glm::length(along) > 0.0 ? glm::normalize(along) : Vec3(1.0, 0.0, 0.0);
+  if (problem_.space == RodSpace::xz_plane) along = Vec3(1.0, 0.0, 0.0);
+
+  PlanarRodProblem p;
+  p.length_mm = problem_.length_mm;
+  p.mass_kg_m = problem_.mass_kg_m;
+  p.stiffness_Nm2 = problem_.stiffness_Nm2;
+  p.end = {glm::dot(d, along), d.z};
+  p.point_masses = problem_.point_masses;
+  const auto clamp = [&](const std::optional<Vec3>& tangent) {
+    if (!tangent) return PlanarEnd{};
+    const double run = glm::dot(*tangent, along);
+    const bool in_plane = std::hypot(run, tangent->z) > 0.5;
+    return in_plane ? PlanarEnd{EndKind::clamped, std::atan2(tangent->z, run) * k_degrees}
+                    : PlanarEnd{};
+  };
+  p.at_start = clamp(problem_.start_tangent);
+  p.at_end = clamp(problem_.end_tangent);
+  if (problem_.end_is_free) p.at_end.kind = EndKind::free;
+
+  bool found = false;
+  double lowest = 0.0;
+  const bool both = p.at_start.kind == EndKind::clamped && p.at_end.kind == EndKind::clamped;
+  const double angle = p.at_end.angle_deg;
+  for (const double turns : {0.0, -360.0, 360.0}) {  // a clamp's direction does not tell its turn
+    p.at_end.angle_deg = angle + turns;
+    if (turns != 0.0 && !both) break;
+    if (both && std::abs(p.at_end.angle_deg - p.at_start.angle_deg) > 181.0) continue;
+    if (!planar_.solve_cold(p, options).converged()) continue;
+    const double energy = planar_.figures().energy_Nmm;
+    if (found && energy >= lowest) continue;
+    found = true;
+    lowest = energy;
+    const PlanarRodFigures f = planar_.figures();
+    const double per_mm = problem_.mass_kg_m * k_gravity / 1000.0;
+    Vec3 at(0.0);
+    for (std::size_t j = 0; j < tension_.size(); ++j) {
+      const double t = planar_.angles_rad()[j];
+      at += link() * (std::cos(t) * along + Vec3(0.0, 0.0, std::sin(t)));
+      position_[j + 1] = at;
+      const double v = f.vertical_start_N +
+                       per_mm * problem_.length_mm * link() * (static_cast<double>(j) + 0.5);
+      tension_[j] = (f.horizontal_force_N * std::cos(t) + v * std::sin(t)) / force_N_;
+    }
+  }
+  position_.front() = Vec3(0.0);
+  if (!problem_.end_is_free) position_.back() = d / problem_.length_mm;
+  return found;
+}
+
+/// Pushes the shape out of its plane a little; false when it may not leave it.
+bool SpatialRodSolver::kick() {
+  if (problem_.space == RodSpace::xz_plane) return false;
+  Vec3 chord = position_.back();
+  Vec3 side = glm::cross(chord, Vec3(0.0, 0.0, 1.0));
+  if (!(glm::length(side) > 1e-6)) side = Vec3(0.0, 1.0, 0.0);
+  side = glm::normalize(side);
+  constexpr double k_kick = 0.02;  // of the line's length
+  for (std::size_t i = 1; i < position_.size(); ++i) {
+    const double s = static_cast<double>(i) * link();
+    position_[i] += k_kick * std::sin(std::numbers::pi * s) * side;
+  }
+  return true;
+}
+
+RodReport SpatialRodSolver::solve_cold(const SpatialRodProblem& problem,
+                                       const RodOptions& options) {
+  warm_ = false;
+  if (!set_problem(problem)) return {};
+  if (!problem.end_is_free && glm::distance(problem.start, problem.end) >= problem.length_mm) {
+    return {RodStatus::too_short, 0.0, 0};
+  }
+  set_inequalities();
+  const double barrier = 1e-2 * link();
+  RodReport report;
+  report.status = RodStatus::not_converged;
+  if (!start_in_plane(options)) return report;
+  start_inequalities(barrier);
+  report = iterate(options);
+  if (report.status == RodStatus::unstable) {
+    const int used = report.iterations;
+    if (kick()) {
+      start_inequalities(barrier);
+      report = iterate(options);
+      report.iterations += used;
+    }
+  }
+  warm_ = report.converged();
+  return report;
+}
+
+RodReport SpatialRodSolver::solve_from(std::span<const Vec3> points,
+                                       const SpatialRodProblem& problem,
+                                       const RodOptions& options) {
+  BIGHT_CHECK(points.size() == position_.size());
+  warm_ = false;
+  if (!set_problem(problem)) return {};
+  if (!problem.end_is_free && glm::distance(problem.start, problem.end) >= problem.length_mm) {
+    return {RodStatus::too_short, 0.0, 0};
+  }
+  // What the points miss the ends by is spread over the line.
+  const Vec3 miss_start = problem.start - points.front();
+  const Vec3 miss_end = problem.end_is_free ? miss_start : problem.end - points.back();
+  for (std::size_t i = 0; i < points.size(); ++i) {
+    const double s = static_cast<double>(i) * link();
+    const Vec3 point = points[i] + (1.0 - s) * miss_start + s * miss_end;
+    position_[i] = (point - problem.start) / problem.length_mm;
+  }
+  position_.front() = Vec3(0.0);
+  if (!problem.end_is_free) position_.back() = (problem.end - problem.start) / problem.length_mm;
+  std::fill(tension_.begin(), tension_.end(), 0.0);
+  set_inequalities();
+  start_inequalities(1e-2 * link());
+  const RodReport report = iterate(options);
+  warm_ = report.converged();
+  return report;
+}
+
+RodReport SpatialRodSolver::solve(const SpatialRodProblem& problem, const RodOptions& options) {
+  const bool same = warm_ && problem.end_is_free == problem_.end_is_free &&
+                    problem.obstacles.size() == problem_.obstacles.size() &&
+                    problem.limits.has_value() == problem_.limits.has_value() &&
+                    problem.start_tangent.has_value() == problem_.start_tangent.has_value() &&
+                    problem.end_tangent.has_value() == problem_.end_tangent.has_value();
+  if (!same) return solve_cold(problem, options);
+  const Vec3 end_before = position_.back();
+  const auto start_tangent = problem_.start_tangent;
+  const auto end_tangent = problem_.end_tangent;
+  const double force_before = force_N_;
+  warm_ = false;
+  if (!set_problem(problem)) return {};
+  if (!problem.end_is_free && glm::distance(problem.start, problem.end) >= problem.length_mm) {
+    return {RodStatus::too_short, 0.0, 0};
+  }
+  for (double& t : tension_) t *= force_before / force_N_;
+  predict(end_before, start_tangent, end_tangent);
+  if (!inequalities_.empty()) {
+    set_inequalities();
+    start_inequalities(1e-4 * link());
+  }
+  RodReport report = iterate(options);
+  warm_ = report.converged();
+  if (warm_) return report;
+  const int used = report.iterations;
+  report = solve_cold(problem, options);
+  report.iterations += used;
+  return report;
+}
+
+}  // namespace bight::rod

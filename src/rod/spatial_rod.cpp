@@ -1,0 +1,296 @@
+#include "rod/spatial_rod.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "base/check.h"
+#include "base/tolerance.h"
+#include "rod/energy.h"
+
+namespace bight::rod {
+namespace {
+
+constexpr double k_Nmm2_per_Nm2 = 1e6;
+
+bool is_unit(const std::optional<Vec3>& v) {
+  return !v || std::abs(glm::length(*v) - 1.0) < 1e-6;  // false for NaN
+}
+
+bool valid(const SpatialRodProblem& p) {
+  bool ok = p.length_mm > 0.0 && std::isfinite(p.length_mm) && p.mass_kg_m >= 0.0 &&
+            std::isfinite(p.mass_kg_m) && p.stiffness_Nm2 > 0.0 && std::isfinite(p.stiffness_Nm2) &&
+            is_finite(p.start) && is_finite(p.end) && is_unit(p.start_tangent) &&
+            is_unit(p.end_tangent) && p.radius_mm >= 0.0 && std::isfinite(p.radius_mm);
+  for (const PointMass& m : p.point_masses) {
+    ok = ok && m.at_mm >= 0.0 && m.at_mm <= p.length_mm && m.mass_kg >= 0.0 &&
+         std::isfinite(m.mass_kg);
+  }
+  if (p.space == RodSpace::xz_plane) ok = ok && (p.end_is_free || p.end.y == p.start.y);
+  if (p.limits) {
+    ok = ok && p.space == RodSpace::xz_plane && p.limits->least_per_m <= 0.0 &&
+         p.limits->greatest_per_m >= 0.0;
+  }
+  return ok;
+}
+
+/// slope x identity + bend x d d^T.
+Mat3 hessian(const BendTerm& t, const Vec3& d) {
+  return Mat3(t.slope) + t.bend * glm::outerProduct(d, d);
+}
+
+}  // namespace
+
+SpatialRodSolver::SpatialRodSolver(int segments)
+    : segments_(segments),
+      planar_(segments),
+      matrix_(4 * static_cast<std::size_t>(segments)),
+      step_(4 * static_cast<std::size_t>(segments)),
+      correction_(4 * static_cast<std::size_t>(segments)) {
+  const auto n = static_cast<std::size_t>(segments);
+  weight_.resize(n + 1);
+  position_.resize(n + 1);
+  force_.resize(n + 1);
+  saved_position_.resize(n + 1);
+  tension_.resize(n);
+  stretch_.resize(n);
+  saved_tension_.resize(n);
+}
+
+bool SpatialRodSolver::set_problem(const SpatialRodProblem& p) {
+  if (!valid(p)) return false;
+  problem_ = p;
+  const double length = p.length_mm;
+  double weight = p.mass_kg_m * k_gravity / 1000.0 * length;
+  const double line_weight = weight;
+  for (const PointMass& m : p.point_masses) weight += m.mass_kg * k_gravity;
+  const double ei = p.stiffness_Nm2 * k_Nmm2_per_Nm2;
+  force_N_ = weight + ei / (length * length);
+  bend_ = ei / (length * length) / force_N_;
+  std::fill(weight_.begin(), weight_.end(), line_weight / force_N_ * link());
+  weight_.front() *= 0.5;
+  weight_.back() *= 0.5;
+  for (const PointMass& m : p.point_masses) {
+    const double load = m.mass_kg * k_gravity / force_N_;
+    const double at = m.at_mm / length * segments_;
+    for (std::size_t i = 0; i < weight_.size(); ++i) {
+      weight_[i] += load * std::max(0.0, 1.0 - std::abs(at - static_cast<double>(i)));
+    }
+  }
+  return true;
+}
+
+bool SpatialRodSolver::is_fixed(std::size_t joint, int axis) const {
+  return joint == 0 || (joint + 1 == position_.size() && !problem_.end_is_free) ||
+         (axis == 1 && problem_.space == RodSpace::xz_plane);
+}
+
+/// Gradient of energy + tension x stretch - multiplier x inequality; returns the residual of the
+/// barrier problem. The gradient at fixed joints is what their supports bear.
+double SpatialRodSolver::evaluate() {
+  const std::size_t n = tension_.size();
+  const double l = link();
+  for (std::size_t i = 0; i <= n; ++i) force_[i] = Vec3(0.0, 0.0, weight_[i]);
+  double worst = 0.0;
+  for (std::size_t j = 0; j < n; ++j) {
+    const Vec3 e = position_[j + 1] - position_[j];
+    stretch_[j] = (glm::dot(e, e) - l * l) / (2.0 * l);
+    worst = std::max(worst, std::abs(stretch_[j]) / l);
+    const Vec3 pull = tension_[j] / l * e;
+    force_[j + 1] += pull;
+    force_[j] -= pull;
+  }
+  for (std::size_t i = 1; i < n; ++i) {
+    const Vec3 d = (position_[i + 1] - position_[i]) - (position_[i] - position_[i - 1]);
+    const Vec3 g = bend_term(bend_, l, glm::dot(d, d)).slope * d;
+    force_[i - 1] += g;
+    force_[i] -= 2.0 * g;
+    force_[i + 1] += g;
+  }
+  if (problem_.start_tangent) {
+    const Vec3 d = position_[1] - position_[0] - l * *problem_.start_tangent;
+    const Vec3 g = bend_term(2.0 * bend_, l, glm::dot(d, d)).slope * d;
+    force_[1] += g;
+    force_[0] -= g;
+  }
+  if (problem_.end_tangent && !problem_.end_is_free) {
+    const Vec3 d = position_[n] - position_[n - 1] - l * *problem_.end_tangent;
+    const Vec3 g = bend_term(2.0 * bend_, l, glm::dot(d, d)).slope * d;
+    force_[n] += g;
+    force_[n - 1] -= g;
+  }
+  for (Inequality& q : inequalities_) {
+    evaluate_inequality(q);
+    for (std::size_t k = 0; k < 3; ++k) {
+      const std::size_t joint = q.joint + k;
+      if (joint >= 1 && joint <= n + 1) force_[joint - 1] -= q.multiplier * q.gradient[k];
+    }
+    worst = std::max(worst, std::abs(q.value - q.slack));
+  }
+  worst = std::max(worst, complementarity());
+  bool finite = std::isfinite(worst);
+  for (std::size_t i = 1; i <= n; ++i) {
+    for (int axis = 0; axis < 3; ++axis) {
+      if (is_fixed(i, axis)) continue;
+      finite = finite && std::isfinite(force_[i][axis]);
+      worst = std::max(worst, std::abs(force_[i][axis]));
+    }
+  }
+  return finite ? worst : std::numeric_limits<double>::infinity();
+}
+
+double SpatialRodSolver::energy() const {
+  const std::size_t n = tension_.size();
+  const double l = link();
+  double sum = 0.0;
+  for (std::size_t i = 0; i <= n; ++i) sum += weight_[i] * position_[i].z;
+  for (std::size_t i = 1; i < n; ++i) {
+    const Vec3 d = (position_[i + 1] - position_[i]) - (position_[i] - position_[i - 1]);
+    sum += bend_term(bend_, l, glm::dot(d, d)).energy;
+  }
+  if (problem_.start_tangent) {
+    const Vec3 d = position_[1] - position_[0] - l * *problem_.start_tangent;
+    sum += bend_term(2.0 * bend_, l, glm::dot(d, d)).energy;
+  }
+  if (problem_.end_tangent && !problem_.end_is_free) {
+    const Vec3 d = position_[n] - position_[n - 1] - l * *problem_.end_tangent;
+    sum += bend_term(2.0 * bend_, l, glm::dot(d, d)).energy;
+  }
+  return sum;
+}
+
+/// Adds to the rows of joint `a` and the columns of joint `b` <= a; fixed unknowns take no part.
+void SpatialRodSolver::add_block(std::size_t a, std::size_t b, const Mat3& block) {
+  if (b == 0) return;
+  for (int r = 0; r < 3; ++r) {
+    if (is_fixed(a, r)) continue;
+    const std::size_t row = 4 * (a - 1) + static_cast<std::size_t>(r);
+    const int columns = a == b ? r : 2;
+    for (int c = 0; c <= columns; ++c) {
+      if (is_fixed(b, c)) continue;
+      matrix_.add(row, 4 * (b - 1) + static_cast<std::size_t>(c), block[c][r]);
+    }
+  }
+}
+
+/// True when the matrix has the inertia of a strict minimum: one negative pivot a link.
+bool SpatialRodSolver::factor(double shift) {
+  const std::size_t n = tension_.size();
+  const double l = link();
+  matrix_.clear();
+  for (std::size_t i = 1; i <= n; ++i) {
+    for (int axis = 0; axis < 3; ++axis) {
+      const std::size_t row = 4 * (i - 1) + static_cast<std::size_t>(axis);
+      matrix_.add(row, row, is_fixed(i, axis) ? 1.0 : shift);
+    }
+  }
+  for (std::size_t j = 0; j < n; ++j) {
+    const Vec3 e = (position_[j + 1] - position_[j]) / l;
+    const Mat3 pull(tension_[j] / l);
+    add_block(j + 1, j + 1, pull);
+    if (j > 0) {
+      add_block(j, j, pull);
+      add_block(j + 1, j, -pull);
+    }
+    const std::size_t row = 4 * j + 3;
+    for (int axis = 0; axis < 3; ++axis) {
+      const auto a = static_cast<std::size_t>(axis);
+      if (!is_fixed(j + 1, axis)) matrix_.add(row, 4 * j + a, e[axis]);
+      if (j > 0 && !is_fixed(j, axis)) matrix_.add(row, 4 * (j - 1) + a, -e[axis]);
+    }
+  }
+  for (std::size_t i = 1; i < n; ++i) {
+    const Vec3 d = (position_[i + 1] - position_[i]) - (position_[i] - position_[i - 1]);
+    const Mat3 h = hessian(bend_term(bend_, l, glm::dot(d, d)), d);
+    add_block(i + 1, i + 1, h);
+    add_block(i + 1, i, -2.0 * h);
+    add_block(i + 1, i - 1, h);
+    add_block(i, i, 4.0 * h);
+    add_block(i, i - 1, -2.0 * h);
+    if (i > 1) add_block(i - 1, i - 1, h);
+  }
+  if (problem_.start_tangent) {
+    const Vec3 d = position_[1] - position_[0] - l * *problem_.start_tangent;
+    add_block(1, 1, hessian(bend_term(2.0 * bend_, l, glm::dot(d, d)), d));
+  }
+  if (problem_.end_tangent && !problem_.end_is_free) {
+    const Vec3 d = position_[n] - position_[n - 1] - l * *problem_.end_tangent;
+    const Mat3 h = hessian(bend_term(2.0 * bend_, l, glm::dot(d, d)), d);
+    add_block(n - 1, n - 1, h);
+  }
+  add_inequalities();
+  return matrix_.factor() == n;
+}
+
+std::vector<Vec3> SpatialRodSolver::points() const {
+  BIGHT_CHECK(warm_);
+  std::vector<Vec3> points;
+  points.reserve(position_.size());
+  for (const Vec3& p : position_) points.push_back(problem_.start + problem_.length_mm * p);
+  return points;
+}
+
+Vec3 SpatialRodSolver::point_at(double s_mm) const {
+  BIGHT_CHECK(warm_);
+  const double at = std::clamp(s_mm / problem_.length_mm, 0.0, 1.0) * segments_;
+  const auto before = std::min(static_cast<std::size_t>(at), tension_.size() - 1);
+  const double part = at - static_cast<double>(before);
+  return problem_.start +
+         problem_.length_mm * ((1.0 - part) * position_[before] + part * position_[before + 1]);
+}
+
+SpatialRodFigures SpatialRodSolver::figures() const {
+  BIGHT_CHECK(warm_);
+  SpatialRodFigures f;
+  const std::size_t n = tension_.size();
+  const double l = link();
+  const double length = problem_.length_mm;
+  f.energy_Nmm = energy() * force_N_ * length;
+  f.start_force_N = force_N_ * force_.front();
+  if (!problem_.end_is_free) f.end_force_N = force_N_ * force_.back();
+  f.greatest_tension_N = force_N_ * *std::max_element(tension_.begin(), tension_.end());
+
+  const auto turn = [&](const Vec3& d) {  // 2 tan(phi / 2)
+    const double q = glm::dot(d, d);
+    return std::sqrt(4.0 * q / (4.0 * l * l - q));
+  };
+  const auto curvature = [&](std::size_t i) {
+    if (i == 0) {
+      const auto& t = problem_.start_tangent;
+      return t ? 2.0 * turn(position_[1] - position_[0] - l * *t) / l : 0.0;
+    }
+    if (i == n) {
+      const auto& t = problem_.end_tangent;
+      const bool clamped = t && !problem_.end_is_free;
+      return clamped ? 2.0 * turn(position_[n] - position_[n - 1] - l * *t) / l : 0.0;
+    }
+    return turn((position_[i + 1] - position_[i]) - (position_[i] - position_[i - 1])) / l;
+  };
+  const double moment = bend_ * force_N_ * length;
+  f.start_moment_Nmm = moment * curvature(0);
+  f.end_moment_Nmm = moment * curvature(n);
+  double most = 0.0;
+  std::size_t low = 0;
+  for (std::size_t i = 0; i <= n; ++i) {
+    if (curvature(i) > most) {
+      most = curvature(i);
+      f.smallest_radius_at_mm = length * l * static_cast<double>(i);
+    }
+    if (position_[i].z < position_[low].z) low = i;
+  }
+  f.smallest_radius_mm = length / most;
+  f.lowest = problem_.start + length * position_[low];
+  f.lowest_at_mm = length * l * static_cast<double>(low);
+
+  double weight = 0.0;
+  for (const double w : weight_) weight += w;
+  for (const Inequality& q : inequalities_) {
+    if (q.side != 0.0 || !(q.multiplier > 1e-6 * weight)) continue;
+    f.contacts.push_back({q.obstacle, length * l * static_cast<double>(q.joint),
+                          problem_.start + length * position_[q.joint],
+                          force_N_ * q.multiplier * q.gradient[1]});
+  }
+  return f;
+}
+
+}  // namespace bight::rod
