@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <filesystem>
 #include <functional>
+#include <iterator>
 #include <map>
 #include <optional>
 #include <set>
@@ -57,7 +58,9 @@ MeshCache::File read_mesh(const plan::Part& part, const std::string& plan_file) 
       file.mesh = std::make_shared<const shape::Mesh>(*std::move(imported.mesh));
     }
   }
-  file.words = words.items();
+  // A note (several shells, as assemblies have) asks nothing of anyone.
+  std::copy_if(words.items().begin(), words.items().end(), std::back_inserter(file.words),
+               [](const Diagnostic& word) { return word.severity != Severity::note; });
   return file;
 }
 

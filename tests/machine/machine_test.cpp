@@ -168,6 +168,19 @@ TEST_F(MachineOfFiles, AnOpenMeshIsAWarningSaidOnceAndStillBuilt) {
   EXPECT_EQ(machine.parts[0].solid, machine.parts[1].solid);  // the same shape in the same place
 }
 
+// Two closed wedges in one file, as an assembly is exported: two shells, which is no fault.
+TEST_F(MachineOfFiles, AnAssemblyOfSeveralShellsIsBuiltWithoutAWord) {
+  write("pair.obj", wedge(true) +
+                        "v 0 0 9\nv 20 0 9\nv 20 10 9\nv 0 10 9\nv 20 0 14\nv 20 10 14\n"
+                        "f 7 10 9 8\nf 7 11 12 10\nf 8 9 12 11\nf 7 8 11\nf 10 12 9\n");
+  Diagnostics diagnostics;
+  MeshCache cache;
+  const Machine machine = build_machine(plan_of({mesh("pair", "pair.obj", 3)}), cache, diagnostics);
+  for (const auto& d : diagnostics.items()) ADD_FAILURE() << to_text(d);
+  ASSERT_EQ(machine.parts.size(), 1U);
+  EXPECT_TRUE(machine.parts[0].solid->closed);
+}
+
 TEST_F(MachineOfFiles, AMissingMeshIsAnErrorAtItsPartAndIsTriedAgain) {
   Diagnostics diagnostics;
   MeshCache cache;
