@@ -7,6 +7,7 @@
 
 #include "base/box.h"
 #include "base/tolerance.h"
+#include "base/units.h"
 #include "machine/by_name_detail.h"
 #include "machine/motion.h"
 #include "plan/frame_names.h"
@@ -15,8 +16,9 @@ namespace bight::machine {
 
 namespace {
 
-std::string mm(double value) {
-  return fmt::format("{:.1f} mm", value);
+/// A length in the unit of the plan.
+std::string length(const plan::Plan& plan, double mm) {
+  return length_text(mm, plan.inches ? LengthUnit::inch : LengthUnit::mm);
 }
 
 Vec3 letter_axis(const std::string& letter) {
@@ -68,9 +70,10 @@ void check_plates(const plan::Plan& plan, const FrameParts& made, Diagnostics& d
       return;
     if (!(width < beam_length)) {
       diagnostics.error(f.place, fmt::format("the {} is wider than the beam is long", plate),
-                        mm(width),
-                        fmt::format("less than {} (bed {:.1f} and twice the side gap {:.1f})",
-                                    mm(beam_length), f.bed_size.x, f.side_gap));
+                        length(plan, width),
+                        fmt::format("less than {} (the bed's {} and twice the side gap of {})",
+                                    length(plan, beam_length), length(plan, f.bed_size.x),
+                                    length(plan, f.side_gap)));
     }
   };
   check_width("carriage plate", f.carriage_size.x);
@@ -91,10 +94,12 @@ void check_plates(const plan::Plan& plan, const FrameParts& made, Diagnostics& d
         std::min(carriage->at.z + carriage->size.z, head->at.z + head->size.z + value);
     if (top > bottom) continue;
     diagnostics.error(
-        f.place, fmt::format("at Z = {:.1f} the head plate has left the carriage plate", value),
-        fmt::format("head plate {:.1f} to {:.1f}, carriage plate {:.1f} to {:.1f}",
-                    head->at.z + value, head->at.z + head->size.z + value, carriage->at.z,
-                    carriage->at.z + carriage->size.z),
+        f.place,
+        fmt::format("at Z = {} the head plate has left the carriage plate", length(plan, value)),
+        fmt::format("head plate {} to {}, carriage plate {} to {}",
+                    length(plan, head->at.z + value),
+                    length(plan, head->at.z + head->size.z + value), length(plan, carriage->at.z),
+                    length(plan, carriage->at.z + carriage->size.z)),
         "plates that overlap in Z; look at tip, tool_length, router_length, clear_height, "
         "head_size");
     return;
@@ -127,7 +132,8 @@ void check_overlaps(const plan::Plan& plan, const FrameParts& made, Diagnostics&
   for (const plan::Joint& joint : plan.joints) {
     // max before min: a travel given the wrong way round must not trip std::clamp.
     pose.push_back(std::min(std::max(0.0, joint.travel[0]), joint.travel[1]));
-    where += fmt::format("{}{} = {:.1f}", where.empty() ? "" : ", ", joint.name, pose.back());
+    where +=
+        fmt::format("{}{} = {}", where.empty() ? "" : ", ", joint.name, length(plan, pose.back()));
   }
   for (std::size_t i = 0; i < made.parts.size(); ++i) {
     const plan::Part& a = made.parts[i];
@@ -142,7 +148,7 @@ void check_overlaps(const plan::Plan& plan, const FrameParts& made, Diagnostics&
       diagnostics.error(
           plan.frame->place,
           fmt::format("the dimensions put the {} into the {} at {}", a.name, b.name, where),
-          fmt::format("they overlap by {}", mm(overlap)), "dimensions that leave a gap");
+          fmt::format("they overlap by {}", length(plan, overlap)), "dimensions that leave a gap");
     }
   }
 }
@@ -152,10 +158,10 @@ void check_overlaps(const plan::Plan& plan, const FrameParts& made, Diagnostics&
 void check_frame(const plan::Plan& plan, const FrameParts& made, Diagnostics& diagnostics) {
   const plan::Frame& f = *plan.frame;
   if (f.bed_height > 0.0 && !(f.bed_height > f.bed_thickness)) {
-    diagnostics.error(
-        f.place, "the bed reaches through the floor",
-        fmt::format("bed_height {}, bed_thickness {}", mm(f.bed_height), mm(f.bed_thickness)),
-        "bed_height greater than bed_thickness");
+    diagnostics.error(f.place, "the bed reaches through the floor",
+                      fmt::format("bed_height {}, bed_thickness {}", length(plan, f.bed_height),
+                                  length(plan, f.bed_thickness)),
+                      "bed_height greater than bed_thickness");
   }
   if (!check_joints(plan, made, diagnostics)) return;
   check_plates(plan, made, diagnostics);

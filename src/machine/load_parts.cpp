@@ -13,17 +13,13 @@
 
 #include "base/number.h"
 #include "base/parallel.h"
+#include "machine/part_solid.h"
 #include "shape/health.h"
 #include "shape/import.h"
-#include "shape/primitive.h"
 
 namespace bight::machine {
 
 namespace {
-
-/// mm. A part further from the origin than this has a wrong unit: no machine is a kilometre long,
-/// and far away the clearance tolerance runs out of digits.
-constexpr double k_reach_limit_mm = 1e6;
 
 /// Triangles of solids that the last build did not use but that are kept for the next option or
 /// the next undo (about 150 MB).
@@ -62,63 +58,6 @@ MeshCache::File read_mesh(const plan::Part& part, const std::string& plan_file) 
   std::copy_if(words.items().begin(), words.items().end(), std::back_inserter(file.words),
                [](const Diagnostic& word) { return word.severity != Severity::note; });
   return file;
-}
-
-shape::Axis axis_of(plan::AxisLetter letter) {
-  switch (letter) {
-    case plan::AxisLetter::x:
-      return shape::Axis::x;
-    case plan::AxisLetter::y:
-      return shape::Axis::y;
-    case plan::AxisLetter::z:
-      break;
-  }
-  return shape::Axis::z;
-}
-
-/// The part as drawn, before it is turned: its `at` is where the turn is made about.
-std::optional<shape::Mesh> unturned_mesh(const plan::Part& part, const MeshCache::File* file,
-                                         Diagnostics& diagnostics) {
-  switch (part.shape) {
-    case plan::ShapeKind::box:
-      return shape::make_box(Vec3(0.0), part.size);
-    case plan::ShapeKind::cylinder:
-      return shape::make_cylinder(Vec3(0.0), axis_of(part.along), part.length, part.diameter);
-    case plan::ShapeKind::capsule:
-      return shape::make_capsule(Vec3(0.0), axis_of(part.along), part.length, part.diameter);
-    case plan::ShapeKind::profile:
-      return shape::make_profile(part.outline, Vec3(0.0), axis_of(part.along), part.length,
-                                 part.place, diagnostics);
-    case plan::ShapeKind::mesh:
-      break;
-  }
-  if (file == nullptr || file->mesh == nullptr) return std::nullopt;
-  return *file->mesh;
-}
-
-bool within_reach(const Box& box) {
-  const Vec3 furthest = glm::max(glm::abs(box.lower), glm::abs(box.upper));
-  return std::max({furthest.x, furthest.y, furthest.z}) <= k_reach_limit_mm;
-}
-
-std::shared_ptr<const shape::Solid> make_placed(const plan::Part& part, const MeshCache::File* file,
-                                                Diagnostics& diagnostics) {
-  std::optional<shape::Mesh> mesh = unturned_mesh(part, file, diagnostics);
-  if (!mesh) return nullptr;
-  shape::Mesh in_place =
-      part.turn == Vec3(0.0)
-          ? shape::translated(*std::move(mesh), part.at)
-          : shape::placed(*std::move(mesh), shape::turn_matrix(part.turn), part.at);
-  const Box box = shape::bounds(in_place);
-  if (!within_reach(box)) {
-    const Vec3 size = box.size();
-    diagnostics.error(
-        part.place, fmt::format("part \"{}\" reaches further than 1 km from the origin", part.name),
-        fmt::format("{:.4g} x {:.4g} x {:.4g} mm", size.x, size.y, size.z),
-        part.shape == plan::ShapeKind::mesh ? "look at file_unit" : "");
-    return nullptr;
-  }
-  return std::make_shared<const shape::Solid>(shape::make_solid(std::move(in_place)));
 }
 
 void append(std::string& key, const Vec3& v) {
@@ -215,7 +154,8 @@ std::vector<Diagnostics> build_solids(const std::vector<plan::Part>& parts, cons
   parallel_for(unbuilt.size(), threads, [&](std::size_t k) {
     const std::size_t i = unbuilt[k];
     const auto file = cache.files.find(keys.file[i]);
-    built[k] = make_placed(parts[i], file == cache.files.end() ? nullptr : &file->second, words[i]);
+    built[k] = make_part_solid(
+        parts[i], file == cache.files.end() ? nullptr : file->second.mesh.get(), words[i]);
   });
   for (std::size_t k = 0; k < unbuilt.size(); ++k) {
     if (built[k] != nullptr) cache.solids[keys.solid[unbuilt[k]]].solid = std::move(built[k]);

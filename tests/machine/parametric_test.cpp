@@ -6,54 +6,16 @@
 #include <string>
 
 #include "machine/by_name_detail.h"
+#include "machine/frame_fixture.h"
 
 namespace bight::machine {
 namespace {
 
-plan::Joint joint(const std::string& name, const Vec3& direction, double low, double high) {
-  plan::Joint j;
-  j.name = name;
-  j.direction = direction;
-  j.travel = {low, high};
-  return j;
-}
-
-/// Bed 1300 x 900, gantry 250 mm above it; at joint zero the tip is at the front left, 130 mm above
-/// the bed.
-plan::Plan boat_shed() {
-  plan::Plan plan;
-  plan.joints = {joint("X", {1, 0, 0}, 0, 1100), joint("Y", {0, 1, 0}, 0, 750),
-                 joint("Z", {0, 0, 1}, -120, 0)};
-  plan::Frame f;
-  f.bed_size = {1300, 900};
-  f.bed_thickness = 60;
-  f.bed_height = 750;
-  f.side_thickness = 20;
-  f.side_depth = 200;
-  f.side_gap = 30;
-  f.clear_height = 180;
-  f.beam_height = 150;
-  f.beam_depth = 80;
-  f.carriage_size = {160, 20, 200};
-  f.head_size = {100, 15, 260};
-  f.running_gap = 25;
-  f.router_diameter = 65;
-  f.router_length = 240;
-  f.tool_diameter = 6;
-  f.tool_length = 40;
-  f.tip = {100, 40, 130};
-  plan.frame = f;
-  return plan;
-}
+using fixture::all_text;
+using fixture::boat_shed;
 
 Vec3 upper(const plan::Part& part) {
   return part.at + part.size;
-}
-
-std::string all_text(const Diagnostics& diagnostics) {
-  std::string text;
-  for (const Diagnostic& d : diagnostics.items()) text += to_text(d) + '\n';
-  return text;
 }
 
 // By hand, from the tip backwards: router to Y = 40 + 32.5 = 72.5, head plate to 87.5, gap to
@@ -136,89 +98,6 @@ TEST(Parametric, WithAMovingTableTheBedRunsAndTheGantryStandsOnTheFloor) {
   EXPECT_EQ(find_named(full.bodies, "gantry")->joint, "");
   EXPECT_EQ(find_named(full.parts, "side left")->at.z, -750.0);
   EXPECT_EQ(full.touching.size(), 2U);  // X and Z; the sides must keep clear of the table
-}
-
-TEST(Parametric, AWrongSenseOfTheTableIsSaid) {
-  auto plan = boat_shed();
-  plan.frame->moving_table = true;
-  Diagnostics diagnostics;
-  with_frame(plan, diagnostics);
-  EXPECT_TRUE(diagnostics.has_errors());
-  EXPECT_NE(all_text(diagnostics).find("carries = \"tool\"; allowed: carries = \"work\""),
-            std::string::npos)
-      << all_text(diagnostics);
-}
-
-TEST(Parametric, AMissingJointIsSaid) {
-  auto plan = boat_shed();
-  plan.joints.pop_back();
-  Diagnostics diagnostics;
-  with_frame(plan, diagnostics);
-  EXPECT_NE(all_text(diagnostics).find("joint Z, which the plan lacks"), std::string::npos);
-}
-
-TEST(Parametric, ATurnedJointDoesNotSuitAFrame) {
-  auto plan = boat_shed();
-  plan.joints[0].direction = {-1, 0, 0};
-  Diagnostics diagnostics;
-  with_frame(plan, diagnostics);
-  EXPECT_NE(all_text(diagnostics).find("direction [-1, 0, 0]"), std::string::npos);
-}
-
-TEST(Parametric, AHeadWiderThanTheBeamIsLongIsSaidWithNumbers) {
-  auto plan = boat_shed();
-  plan.frame->head_size.x = 1400;
-  Diagnostics diagnostics;
-  with_frame(plan, diagnostics);
-  const std::string text = all_text(diagnostics);
-  EXPECT_NE(text.find("the head plate is wider than the beam is long"), std::string::npos) << text;
-  EXPECT_NE(text.find("1400.0 mm"), std::string::npos);
-  EXPECT_NE(text.find("1360.0 mm"), std::string::npos);
-}
-
-// The tip 400 mm too high: the head plate then begins at Z = 560, above the carriage's top at 355.
-TEST(Parametric, AToolAboveTheBeamLeavesTheHeadOffItsCarriage) {
-  auto plan = boat_shed();
-  plan.frame->tip.z = 530;
-  Diagnostics diagnostics;
-  with_frame(plan, diagnostics);
-  const std::string text = all_text(diagnostics);
-  EXPECT_NE(text.find("the head plate has left the carriage plate"), std::string::npos) << text;
-  EXPECT_NE(text.find("head plate 440.0 to 700.0, carriage plate 155.0 to 355.0"),
-            std::string::npos)
-      << text;
-}
-
-TEST(Parametric, ATipBelowTheBedIsAnOverlap) {
-  auto plan = boat_shed();
-  plan.frame->tip.z = -15;
-  plan.frame->clear_height = 35;
-  Diagnostics diagnostics;
-  with_frame(plan, diagnostics);
-  const std::string text = all_text(diagnostics);
-  EXPECT_NE(text.find("the dimensions put the bed into the tool at X = 0.0, Y = 0.0, Z = 0.0"),
-            std::string::npos)
-      << text;
-}
-
-TEST(Parametric, ZeroOutsideTheTravelIsNoPoseToJudge) {
-  auto plan = boat_shed();
-  // The same machine with Z counted from the bed: at Z = 0 the tip would be inside the bed, but Z
-  // never goes there.
-  plan.frame->tip.z = -5;
-  plan.frame->clear_height = 45;
-  plan.joints[2].travel = {10, 130};
-  Diagnostics diagnostics;
-  with_frame(plan, diagnostics);
-  EXPECT_EQ(all_text(diagnostics), "");
-}
-
-TEST(Parametric, ABedThroughTheFloorIsSaid) {
-  auto plan = boat_shed();
-  plan.frame->bed_height = 50;
-  Diagnostics diagnostics;
-  with_frame(plan, diagnostics);
-  EXPECT_NE(all_text(diagnostics).find("the bed reaches through the floor"), std::string::npos);
 }
 
 TEST(Parametric, APartOfThePlanReplacesTheGeneratedOneOfItsName) {
