@@ -33,10 +33,12 @@ bool meet(const Vec2& a, const Vec2& b, const Vec2& c, const Vec2& d) {
 std::optional<std::size_t> first_bad_edge(const std::vector<Vec2>& outline) {
   const std::size_t n = outline.size();
   for (std::size_t i = 0; i < n; ++i) {
+    if (outline[i] == outline[(i + 1) % n]) return i;
+  }
+  for (std::size_t i = 0; i < n; ++i) {
     const Vec2& a = outline[i];
     const Vec2& b = outline[(i + 1) % n];
     const Vec2& c = outline[(i + 2) % n];
-    if (a == b) return i;
     // Neighbours share b; they overlap when c lies on the line of a b on the same side of b as a.
     if (side(a, b, c) == 0.0 && glm::dot(a - b, c - b) > 0.0) return i;
     for (std::size_t j = i + 2; j < n; ++j) {

@@ -36,7 +36,8 @@ std::string text_of(const std::filesystem::path& path) {
 
 std::string diagnostics_of(const std::string& stem) {
   Diagnostics diagnostics;
-  const auto plan = read_plan(text_of(k_corpus / (stem + ".toml")), stem + ".toml", "", diagnostics);
+  const auto plan =
+      read_plan(text_of(k_corpus / (stem + ".toml")), stem + ".toml", "", diagnostics);
   EXPECT_FALSE(plan) << stem << " was accepted";
   std::string text;
   for (const Diagnostic& d : diagnostics.items()) text += to_text(d) + "\n";
