@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numbers>
 #include <numeric>
+#include <utility>
 
 namespace bight::scenes {
 
@@ -319,6 +320,11 @@ Scene random_scene(std::uint64_t seed) {
       axis.upper *= 0.1;
     }
     s.a = shape::translated(s.a, r.uniform(0.0, 0.6) * size * r.direction());
+  }
+
+  if (r.chance(0.4)) {  // the same relative motion, seen from the other body
+    std::swap(s.a, s.b);
+    for (clearance::Axis& axis : s.travel) axis.direction = -axis.direction;
   }
 
   double factor = 1.0;
