@@ -160,7 +160,7 @@ IsolatedResult run_isolated(const std::function<std::string()>& work,
   if (!status) return {{}, seconds(limits.wall_seconds)};
   if (WIFSIGNALED(*status)) {
     const int number = WTERMSIG(*status);
-    if (number == SIGXCPU || number == SIGKILL) return {{}, seconds(limits.cpu_seconds)};
+    if (number == SIGXCPU) return {{}, seconds(limits.cpu_seconds)};
     return {{}, std::string("it ended by a signal (") + ::strsignal(number) + ")"};
   }
   std::optional<std::string> text = read_all(channel.get());

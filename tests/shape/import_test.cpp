@@ -304,15 +304,16 @@ TEST(Import, TextAndBinaryStlOfOneModelGiveOneShape) {
 }
 
 /// Hostile files, with what must be said of them. Why each is hostile stands in its first bytes.
+/// "Reading it failed" for want of memory, in words that differ under a sanitizer's allocator.
 const std::map<std::string, std::string> k_hostile = {
     {"announces_four_billion_facets.stl", "cut short: it announces 4294967295 facets"},
-    {"crossed_nodes.gltf", "MiB"},
-    {"cut_short.ply", "took more than 2 s"},
+    {"crossed_nodes.gltf", "reading it failed"},
+    {"cut_short.ply", "it took more than"},
     {"device_as_buffer.gltf", "could not open referenced file"},
-    {"doubled_nodes.gltf", "MiB"},
+    {"doubled_nodes.gltf", "reading it failed"},
     {"far_too_large.obj", "is the unit right?"},
     {"flipped_bit.3mf", "ended by a signal"},  // one bit of an archive's header
-    {"four_billion_vertices.ply", "MiB"},
+    {"four_billion_vertices.ply", "reading it failed"},
     {"half_a_facet.stl", "announces 2 facets and has room for 1"},
     {"index_out_of_range.obj", "out of range"},
     {"node_cycle.gltf", "recursive reference"},
