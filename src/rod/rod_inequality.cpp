@@ -84,7 +84,7 @@ void SpatialRodSolver::evaluate_inequality(Inequality& q) const {
     const double length = problem_.length_mm;
     const Distance d =
         distance_to(problem_.obstacles[q.obstacle], problem_.start + length * position_[q.joint]);
-    q.value = (d.value_mm - problem_.radius_mm) / length;
+    q.value = (d.value_mm - problem_.radius_mm) / length + offset_;
     q.gradient[1] = d.normal;
     q.curvature = length * d.curvature;
     return;

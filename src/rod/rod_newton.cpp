@@ -16,6 +16,12 @@ constexpr double k_degrees = 180.0 / std::numbers::pi;
 
 }  // namespace
 
+/// The joint of an inequality's gradient k; 0 when it is not a free one.
+std::size_t SpatialRodSolver::joint_of(const Inequality& q, std::size_t k) const {
+  const std::size_t joint = q.joint + k;
+  return joint >= 2 && joint <= position_.size() ? joint - 1 : 0;
+}
+
 /// step_ with the present factors, then the steps of slacks and multipliers.
 void SpatialRodSolver::solve_step() {
   const std::size_t n = tension_.size();
@@ -26,11 +32,6 @@ void SpatialRodSolver::solve_step() {
     }
     step_[4 * j + 3] = -stretch_[j];
   }
-  const auto joint_of = [&](const Inequality& q, std::size_t k) -> std::size_t {
-    // 0 when there is no such free joint
-    const std::size_t joint = q.joint + k;
-    return joint >= 2 && joint <= n + 1 ? joint - 1 : 0;
-  };
   for (const Inequality& q : inequalities_) {
     const double push =
         barrier_ / q.slack - q.multiplier - q.multiplier / q.slack * (q.value - q.slack);
@@ -119,9 +120,9 @@ double SpatialRodSolver::search(double before) {
     broken += std::abs(gap);
     most_multiplier = std::max(most_multiplier, std::abs(q.multiplier + q.multiplier_step));
   }
-  penalty_ = std::max(penalty_, 1.5 * most_multiplier);
-  if (broken > 0.0) penalty_ = std::max(penalty_, 2.0 * slope / broken);
+  penalty_ = std::max(0.5 * penalty_, 2.0 * most_multiplier);
   slope -= penalty_ * broken;
+  if (!(slope < 0.0)) return 0.0;  // not downhill: the caller shifts further
   const double here = merit();
   const double dual = longest_step(true);
   constexpr double k_longest_move = 0.1;  // of the line's length
@@ -129,7 +130,7 @@ double SpatialRodSolver::search(double before) {
   for (double length = first; length > 1e-9 * first; length *= 0.5) {
     move(length, dual);
     double residual = evaluate();
-    if (inequalities_.empty() && std::isfinite(residual)) {
+    if (std::isfinite(residual)) {
       correct_stretch();
       residual = evaluate();
     }
@@ -154,6 +155,17 @@ void SpatialRodSolver::correct_stretch() {
   for (std::size_t j = 0; j < n; ++j) {
     const double* d = correction_.data() + 4 * j;
     position_[j + 1] += Vec3(d[0], d[1], d[2]);
+  }
+  constexpr double k_least = 0.01;  // of a slack is kept
+  for (Inequality& q : inequalities_) {
+    double change = 0.0;
+    for (std::size_t k = 0; k < 3; ++k) {
+      const std::size_t joint = joint_of(q, k);
+      if (joint == 0) continue;
+      const double* d = correction_.data() + 4 * (joint - 1);
+      change += glm::dot(q.gradient[k], Vec3(d[0], d[1], d[2]));
+    }
+    q.slack = std::max(q.slack + change, k_least * q.slack);
   }
 }
 
@@ -342,21 +354,63 @@ RodReport SpatialRodSolver::solve_cold(const SpatialRodProblem& problem,
     return {RodStatus::too_short, 0.0, 0};
   }
   set_inequalities();
-  const double barrier = 1e-2 * link();
   RodReport report;
   report.status = RodStatus::not_converged;
   if (!start_in_plane(options)) return report;
-  start_inequalities(barrier);
-  report = iterate(options);
-  if (report.status == RodStatus::unstable) {
+  report = settle(options);
+  if (report.status == RodStatus::unstable && kick()) {
     const int used = report.iterations;
-    if (kick()) {
-      start_inequalities(barrier);
-      report = iterate(options);
-      report.iterations += used;
-    }
+    report = settle(options);
+    report.iterations += used;
   }
   warm_ = report.converged();
+  return report;
+}
+
+/// From the present shape. Where it runs deep through obstacles, these are first withdrawn until it
+/// hardly touches them and then brought back in steps that adapt.
+RodReport SpatialRodSolver::settle(const RodOptions& options) {
+  const double barrier = 1e-2 * link();
+  offset_ = 0.0;
+  start_inequalities(barrier);
+  double deepest = 0.0;
+  for (const Inequality& q : inequalities_) {
+    if (q.side == 0.0) deepest = std::max(deepest, -q.value);
+  }
+  RodReport report;
+  if (!(deepest > 0.1 * link())) return iterate(options);
+  constexpr int k_patience = 30;  // Newton steps of an attempt before it is cut down
+  RodOptions attempt = options;
+  attempt.most_iterations = std::min(options.most_iterations, k_patience);
+  double reached = deepest;  // withdrawn this far, the shape is known
+  double advance = deepest;
+  offset_ = reached;
+  start_inequalities(barrier);
+  report = iterate(options);
+  std::vector<Vec3> good = position_;
+  std::vector<double> good_tension = tension_;
+  while (report.converged() && reached > 0.0) {
+    offset_ = std::max(0.0, reached - advance);
+    start_inequalities(0.1 * barrier);
+    const int used = report.iterations;
+    report = iterate(attempt);
+    report.iterations += used;
+    if (report.converged()) {
+      reached = offset_;
+      advance *= 2.0;
+      good = position_;
+      good_tension = tension_;
+      continue;
+    }
+    position_ = good;
+    tension_ = good_tension;
+    advance = 0.25 * std::min(advance, reached);
+    constexpr double k_least_advance = 1e-6;  // of the line's length
+    if (advance < k_least_advance || report.iterations > 10 * options.most_iterations) break;
+    report.status = RodStatus::converged;  // so far: go on with shorter steps
+  }
+  offset_ = 0.0;
+  if (reached > 0.0 && report.converged()) report.status = RodStatus::not_converged;
   return report;
 }
 
@@ -381,8 +435,7 @@ RodReport SpatialRodSolver::solve_from(std::span<const Vec3> points,
   if (!problem.end_is_free) position_.back() = (problem.end - problem.start) / problem.length_mm;
   std::fill(tension_.begin(), tension_.end(), 0.0);
   set_inequalities();
-  start_inequalities(1e-2 * link());
-  const RodReport report = iterate(options);
+  const RodReport report = settle(options);
   warm_ = report.converged();
   return report;
 }

@@ -132,6 +132,7 @@ class SpatialRodSolver {
   double complementarity() const;
 
   // rod_newton.cpp: steps, line search, barrier.
+  std::size_t joint_of(const Inequality& q, std::size_t k) const;
   void solve_step();
   double longest_step(bool dual) const;
   void move(double length, double dual_length);
@@ -143,6 +144,7 @@ class SpatialRodSolver {
   RodReport iterate(const RodOptions& options);
   bool start_in_plane(const RodOptions& options);
   bool kick();
+  RodReport settle(const RodOptions& options);
 
   int segments_;
   bool warm_ = false;
@@ -153,6 +155,7 @@ class SpatialRodSolver {
   double force_N_ = 1.0;
   double bend_ = 0.0;
   double barrier_ = 0.0;        ///< slack x multiplier that is aimed at; 0 without inequalities
+  double offset_ = 0.0;         ///< by which obstacles are withdrawn
   std::vector<double> weight_;  ///< of each joint
   std::vector<Vec3> position_;
   std::vector<double> tension_;  ///< of each link
