@@ -76,9 +76,14 @@ void count_edges(const Mesh& mesh, Health& health) {
            edges[end].highest == edges[i].highest) {
       ++end;
     }
-    if (end - i == 1) ++health.open_edges;
-    if (end - i > 2) ++health.non_manifold_edges;
-    if (end - i == 2 && edges[i].rising == edges[i + 1].rising) ++health.misoriented_edges;
+    const std::size_t count = end - i;
+    const auto rising = static_cast<std::size_t>(std::count_if(
+        edges.begin() + static_cast<std::ptrdiff_t>(i),
+        edges.begin() + static_cast<std::ptrdiff_t>(end), [](const Edge& e) { return e.rising; }));
+    const bool paired = 2 * rising == count;
+    if (count == 1) ++health.open_edges;
+    if (count == 2 && !paired) ++health.misoriented_edges;
+    if (count > 2) ++(paired ? health.shared_edges : health.branched_edges);
     i = end;
   }
 }
@@ -198,10 +203,10 @@ void report_health(const Health& h, const Place& place, Diagnostics& diagnostics
     diagnostics.warning(place, count_of(h.open_edges, "open edge", "open edges") +
                                    ": the surface has holes, so its inside cannot count as solid");
   }
-  if (h.non_manifold_edges > 0) {
-    diagnostics.warning(place, count_of(h.non_manifold_edges, "edge", "edges") +
-                                   " with more than two triangles: sheets of the surface meet "
-                                   "there, so its inside cannot count as solid");
+  if (h.branched_edges > 0) {
+    diagnostics.warning(place, count_of(h.branched_edges, "edge", "edges") +
+                                   " where more than two sheets of the surface meet without "
+                                   "pairing off, so its inside cannot count as solid");
   }
   if (h.misoriented_edges > 0) {
     diagnostics.warning(place, count_of(h.misoriented_edges, "edge", "edges") +
@@ -222,6 +227,10 @@ void report_health(const Health& h, const Place& place, Diagnostics& diagnostics
   if (h.degenerate_triangles > 0) {
     diagnostics.note(place, count_of(h.degenerate_triangles, "triangle", "triangles") +
                                 " without area: no harm to clearances");
+  }
+  if (h.shared_edges > 0) {
+    diagnostics.note(place, count_of(h.shared_edges, "edge", "edges") +
+                                " where bodies touch: no harm to clearances");
   }
   if (h.shells > 1) {
     diagnostics.note(place,

@@ -14,8 +14,9 @@ namespace bight::shape {
 struct Health {
   std::size_t triangles = 0;
   std::size_t open_edges = 0;            ///< edges with one triangle: the surface has a rim
-  std::size_t non_manifold_edges = 0;    ///< edges with more than two triangles
   std::size_t misoriented_edges = 0;     ///< two triangles that disagree about the outside
+  std::size_t branched_edges = 0;        ///< three or more triangles that do not pair off
+  std::size_t shared_edges = 0;          ///< four or more that do: bodies touch there, no harm
   std::size_t degenerate_triangles = 0;  ///< height over the longest side <= k_length_equal_mm
   std::size_t duplicate_triangles = 0;   ///< same three corners as an earlier one, in any order
   std::size_t shells = 0;                ///< pieces that share no vertex
@@ -26,9 +27,9 @@ struct Health {
   Box box;
 
   bool empty() const { return triangles == 0; }
-  /// Every edge joins exactly two triangles that agree on the outside: the inside counts as solid.
+  /// Every edge is run as often one way as the other: the inside counts as solid (Solid::closed).
   bool closed() const {
-    return !empty() && open_edges == 0 && non_manifold_edges == 0 && misoriented_edges == 0;
+    return shells > 0 && open_edges == 0 && misoriented_edges == 0 && branched_edges == 0;
   }
   /// Closed and outward, each triangle there once.
   bool sound() const { return closed() && duplicate_triangles == 0 && inside_out_shells == 0; }

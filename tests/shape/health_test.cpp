@@ -2,7 +2,10 @@
 
 #include <gtest/gtest.h>
 
+#include <random>
+
 #include "shape/primitive.h"
+#include "shape/solid.h"
 
 namespace bight::shape {
 namespace {
@@ -55,14 +58,27 @@ TEST(Health, OneTriangleTurnedOverDisagreesWithItsThreeNeighbours) {
   EXPECT_NE(words_of(box).find("3 edges where neighbouring triangles disagree"), std::string::npos);
 }
 
-TEST(Health, TwoBoxesThatShareAnEdgeAreNotAManifold) {
+TEST(Health, TwoBoxesThatShareAnEdgeAreStillSolid) {
   const Mesh boxes = merged(make_box({0, 0, 0}, {1, 1, 1}), make_box({1, 1, 0}, {1, 1, 1}));
 
   const Health health = check_health(boxes);
 
-  EXPECT_EQ(health.non_manifold_edges, 1U);
+  EXPECT_EQ(health.shared_edges, 1U);
   EXPECT_EQ(health.shells, 1U);
-  EXPECT_NE(words_of(boxes).find("1 edge with more than two triangles"), std::string::npos);
+  EXPECT_TRUE(health.sound());
+  EXPECT_NE(words_of(boxes).find("note: 1 edge where bodies touch"), std::string::npos);
+}
+
+TEST(Health, AFinOnABoxBranches) {
+  Mesh box = make_box({0, 0, 0}, {1, 1, 1});
+  box.vertices.emplace_back(0, 0, 2);
+  box.triangles.push_back({4, 5, 8});  // stands on an edge of the lid
+
+  const Health health = check_health(box);
+
+  EXPECT_EQ(health.branched_edges, 1U);
+  EXPECT_EQ(health.open_edges, 2U);
+  EXPECT_NE(words_of(box).find("1 edge where more than two sheets"), std::string::npos);
 }
 
 TEST(Health, ATriangleThatIsThereTwiceIsADuplicateInWhateverOrder) {
@@ -74,7 +90,7 @@ TEST(Health, ATriangleThatIsThereTwiceIsADuplicateInWhateverOrder) {
   const Health health = check_health(box);
 
   EXPECT_EQ(health.duplicate_triangles, 2U);
-  EXPECT_EQ(health.non_manifold_edges, 3U);
+  EXPECT_EQ(health.shared_edges, 3U);  // once more each way
 }
 
 TEST(Health, TrianglesWithoutAreaAreCountedAndDoNoHarm) {
@@ -112,6 +128,40 @@ TEST(Health, CornersAtOnePlaceCountAsOneWhateverTheirIndex) {
   }
 
   EXPECT_TRUE(check_health(soup).sound());
+}
+
+// The solid decides on its own whether its inside counts; both must say the same of any mesh.
+TEST(Health, ClosedMeansWhatItMeansForASolid) {
+  std::mt19937 random(5);
+  const Mesh pair = merged(make_box({0, 0, 0}, {1, 1, 1}), make_box({1, 1, 0}, {1, 1, 1}));
+  const Mesh apart = merged(make_box({0, 0, 0}, {1, 1, 1}), make_box({3, 0, 0}, {1, 1, 1}));
+  int closed = 0;
+  for (int trial = 0; trial < 600; ++trial) {
+    Mesh mesh = trial % 3 == 0 ? pair : apart;
+    const auto pick = [&] { return mesh.triangles.begin() + random() % mesh.triangles.size(); };
+    switch (random() % 5) {
+      case 0:
+        mesh.triangles.erase(pick());
+        break;
+      case 1:
+        std::swap((*pick())[0], (*pick())[1]);
+        break;
+      case 2:
+        mesh.triangles.push_back(*pick());
+        break;
+      case 3:
+        mesh.triangles.push_back({0, 0, 5});
+        break;
+      default:
+        break;
+    }
+    const bool expected = make_solid(mesh).closed;
+    EXPECT_EQ(check_health(mesh).closed(), expected) << trial;
+    closed += expected ? 1 : 0;
+  }
+  EXPECT_GT(closed, 100);
+  EXPECT_LT(closed, 500);
+  EXPECT_FALSE(check_health(Mesh{{{0, 0, 0}, {1, 0, 0}}, {{0, 1, 0}}}).closed());
 }
 
 TEST(Health, NoTrianglesIsAnError) {
