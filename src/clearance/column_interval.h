@@ -7,7 +7,8 @@
 // lies in K = P + (-R): one interval. Every direction n with n_z > 0 bounds it from above by h_K(n)
 // / n_z (h: support function), and the bound is exact when n runs over the facet normals of K,
 // which are cross products of edges of T_A, T_B and R (separating axes; Gottschalk, Lin, Manocha
-// 1996). So the interval is true whatever rounding does to the normals, and tight otherwise.
+// 1996). So the interval is true whatever rounding does to the normals, and tight where K has
+// volume.
 
 #include <array>
 #include <optional>

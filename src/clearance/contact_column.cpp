@@ -199,7 +199,7 @@ std::optional<ColumnEnd> ContactColumn::search(const Footprint& at, JointRange w
     std::uint32_t a;
     std::uint32_t b;
   };
-  std::array<Entry, 2 * shape::Bvh::k_max_depth + 2> stack;
+  std::array<Entry, 2 * shape::Bvh::k_max_depth + 2> stack{};
   std::size_t size = 0;
   stack[size++] = {bound(a_.nodes[0], b_.nodes[0]), 0, 0};
   while (size > 0 && best < goal) {
@@ -274,7 +274,7 @@ void ContactColumn::add_proof(const Footprint& at, JointRange range, const Vec3&
   if (!outer.solid->closed || outer.nodes.empty()) return;
   const Triangle dot = {point, point, point};
   std::vector<Interval> touching;
-  std::array<std::uint32_t, shape::Bvh::k_max_depth + 2> stack;
+  std::array<std::uint32_t, shape::Bvh::k_max_depth + 2> stack{};
   std::size_t size = 0;
   stack[size++] = 0;
   while (size > 0) {

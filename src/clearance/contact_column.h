@@ -64,8 +64,8 @@ class ContactColumn {
 
  private:
   struct Node {
-    Vec3 lower;
-    Vec3 upper;
+    Vec3 lower{0.0};
+    Vec3 upper{0.0};
     std::uint32_t link = 0;  // first child, or triangle
     bool leaf = false;
   };

@@ -18,7 +18,7 @@ std::optional<MeetingPoints> overlap_middle(Triangle a, const Triangle& b, const
   for (std::size_t k = 0; k < 3 && count > 0; ++k) {
     const Vec3& p = b[k];
     const Vec3& q = b[(k + 1) % 3];
-    std::array<Vec3, 8> kept;
+    std::array<Vec3, 8> kept{};
     std::size_t n = 0;
     for (std::size_t i = 0; i < count; ++i) {
       const Vec3& from = polygon[i];
@@ -56,7 +56,7 @@ std::optional<MeetingPoints> crossing_middle(Triangle a, const Triangle& b, cons
   const double length_b = glm::length(normal_b);
   if (!(length_a > 0.0 && length_b > 0.0)) return std::nullopt;
 
-  std::array<Vec3, 2> ends;
+  std::array<Vec3, 2> ends{};
   std::size_t count = 0;
   for (std::size_t k = 0; k < 3 && count < 2; ++k) {
     const Vec3& p = a[k];

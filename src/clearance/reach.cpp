@@ -20,8 +20,8 @@ shape::Solid point_solid(const Vec3& p) {
 std::vector<double> least_combination(const std::vector<Vec3>& directions, Vec3 r) {
   std::vector<double> e(directions.size(), 0.0);
   const auto project = [&](const Vec3& v) {
-    std::vector<double> s;
-    for (const Vec3& d : directions) s.push_back(glm::dot(d, v));
+    std::vector<double> s(directions.size());
+    for (std::size_t i = 0; i < s.size(); ++i) s[i] = glm::dot(directions[i], v);
     return s;
   };
   const auto squared = [](const std::vector<double>& s) {
