@@ -15,7 +15,7 @@ int usual_starts(std::size_t count, bool equal) {
   if (count <= 8 && !equal) return 80;
   if (count <= 8) return 32;
   if (count <= 12) return 100;
-  if (count <= 24) return 600;
+  if (count <= 24) return equal ? 200 : 600;
   return static_cast<int>(std::max<std::size_t>(16, 12000 / count));
 }
 
