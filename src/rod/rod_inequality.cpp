@@ -86,7 +86,8 @@ void SpatialRodSolver::evaluate_inequality(Inequality& q) const {
         distance_to(problem_.obstacles[q.obstacle], problem_.start + length * position_[q.joint]);
     q.value = (d.value_mm - problem_.radius_mm) / length + offset_;
     q.gradient[1] = d.normal;
-    q.curvature = length * d.curvature;
+    // While inside, the curvature grows without bound towards an axis, and helps nothing.
+    q.curvature = q.value > 0.0 ? length * d.curvature : Mat3(0.0);
     return;
   }
   // value = +-(bound - sine of the turn), sine = turn(a, b) / l^2.

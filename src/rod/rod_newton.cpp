@@ -121,6 +121,10 @@ double SpatialRodSolver::search(double before) {
     most_multiplier = std::max(most_multiplier, std::abs(q.multiplier + q.multiplier_step));
   }
   penalty_ = std::max(0.5 * penalty_, 2.0 * most_multiplier);
+  constexpr double k_steepest = 100.0;  // beyond it the penalty drowns the energy
+  if (slope > 0.0)
+    penalty_ =
+        std::max(penalty_, std::min(2.0 * slope / broken, k_steepest * (1.0 + most_multiplier)));
   slope -= penalty_ * broken;
   if (!(slope < 0.0)) return 0.0;  // not downhill: the caller shifts further
   const double here = merit();
@@ -462,7 +466,10 @@ RodReport SpatialRodSolver::solve(const SpatialRodProblem& problem, const RodOpt
     set_inequalities();
     start_inequalities(1e-4 * link());
   }
-  RodReport report = iterate(options);
+  constexpr int k_patience = 40;  // then a cold start with its fallbacks is the better way
+  RodOptions attempt = options;
+  attempt.most_iterations = std::min(options.most_iterations, k_patience);
+  RodReport report = iterate(attempt);
   warm_ = report.converged();
   if (warm_) return report;
   const int used = report.iterations;

@@ -248,7 +248,19 @@ SpatialRodFigures SpatialRodSolver::figures() const {
   f.energy_Nmm = energy() * force_N_ * length;
   f.start_force_N = force_N_ * force_.front();
   if (!problem_.end_is_free) f.end_force_N = force_N_ * force_.back();
-  f.greatest_tension_N = force_N_ * *std::max_element(tension_.begin(), tension_.end());
+  // The multipliers differ from the tension by EI curvature^2 (the bending energy is written in
+  // positions), so the tension is taken from what acts on the line beyond each link.
+  Vec3 beyond = problem_.end_is_free ? Vec3(0.0) : force_.back();
+  f.greatest_tension_N = -std::numeric_limits<double>::infinity();
+  std::vector<Vec3> pressed(n + 1, Vec3(0.0));
+  for (const Inequality& q : inequalities_) {
+    if (q.side == 0.0) pressed[q.joint] += q.multiplier * q.gradient[1];
+  }
+  for (std::size_t j = n; j-- > 0;) {
+    beyond += pressed[j + 1] - Vec3(0.0, 0.0, weight_[j + 1]);
+    const Vec3 e = position_[j + 1] - position_[j];
+    f.greatest_tension_N = std::max(f.greatest_tension_N, force_N_ * glm::dot(beyond, e) / l);
+  }
 
   const auto turn = [&](const Vec3& d) {  // 2 tan(phi / 2)
     const double q = glm::dot(d, d);

@@ -7,6 +7,7 @@
 #include <new>
 
 #include "rod/planar_rod.h"
+#include "rod/spatial_rod.h"
 
 namespace {
 
@@ -46,6 +47,23 @@ TEST(PlanarRod, AllocatesNothingInAWarmSolve) {
   bool all = true;
   for (int i = 0; i < 50; ++i) {
     p.end.x -= 10.0;
+    all = solver.solve(p).converged() && all;
+  }
+  EXPECT_EQ(allocations().load(), before);
+  EXPECT_TRUE(all);
+}
+
+TEST(SpatialRod, AllocatesNothingInAWarmSolve) {
+  SpatialRodProblem p{.length_mm = 3000.0, .mass_kg_m = 0.2, .stiffness_Nm2 = 0.02};
+  p.end = {2000.0, 0.0, 200.0};
+  p.start_tangent = Vec3(0.0, 0.0, -1.0);
+  p.end_tangent = glm::normalize(Vec3(0.3, 0.5, 0.8));
+  SpatialRodSolver solver(64);
+  ASSERT_TRUE(solver.solve(p).converged());
+  const long before = allocations().load();
+  bool all = true;
+  for (int i = 0; i < 50; ++i) {
+    p.end += Vec3(-10.0, 4.0, 1.0);
     all = solver.solve(p).converged() && all;
   }
   EXPECT_EQ(allocations().load(), before);

@@ -36,18 +36,18 @@ SpatialRodProblem unit_rod(double d, double h, double theta_a, double theta_b, d
 struct Row {
   const char* id;
   double d, h, theta_a, theta_b, e;
-  double force, va, ma, mb, radius, half_x, half_y, lowest;
+  double force, va, ma, mb, radius, half_x, half_y, lowest, tension;
 };
 
 constexpr Row k_rows[] = {
     {"HH2", 0.8, 0, 0, 0, 0.01, -0.1571885, -0.5, -0.0893953, -0.0893953, 0.111863, 0.4, -0.268823,
-     -0.268823},
+     -0.268823, 0.146844},
     {"HH4", 0.8, 0, 0, 0, 0.001, 0.2487760, -0.5, -0.0234615, -0.0234615, 0.042623, 0.4, -0.268401,
-     -0.268401},
+     -0.268401, 0.483229},
     {"UU3", 0.25, 0, -90, 90, 0.003, -0.0570631, -0.5, -0.0041359, -0.0041359, 0.107849, 0.125,
-     -0.430954, -0.430954},
+     -0.430954, -0.430954, 0.500000},
     {"DH2", 0.6, -0.3, -90, 0, 0.005, 0.0257576, -0.5681798, 0.0043489, -0.0494281, 0.101157,
-     0.156669, -0.452736, -0.478304},
+     0.156669, -0.452736, -0.478304, 0.568180},
 };
 
 TEST(SpatialRod, IsThePlanarShapeInAnyVerticalPlane) {
@@ -66,6 +66,7 @@ TEST(SpatialRod, IsThePlanarShapeInAnyVerticalPlane) {
       EXPECT_NEAR(f.start_moment_Nmm / 1000.0, std::abs(r.ma), 2e-3 * std::abs(r.ma) + 2e-5);
       EXPECT_NEAR(f.end_moment_Nmm / 1000.0, std::abs(r.mb), 2e-3 * std::abs(r.mb) + 2e-5);
       EXPECT_NEAR(f.smallest_radius_mm / 1000.0, r.radius, 3e-3 * r.radius);
+      EXPECT_NEAR(f.greatest_tension_N, r.tension, 3e-3);
       const Vec3 half = (solver.point_at(500.0) - p.start) / 1000.0;
       EXPECT_NEAR(glm::dot(half, along), r.half_x, 2e-4);
       EXPECT_NEAR(half.z, r.half_y, 2e-4);
