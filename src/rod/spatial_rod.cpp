@@ -239,6 +239,29 @@ Vec3 SpatialRodSolver::point_at(double s_mm) const {
          problem_.length_mm * ((1.0 - part) * position_[before] + part * position_[before + 1]);
 }
 
+SidewaysForm SpatialRodSolver::sideways_form() const {
+  BIGHT_CHECK(warm_);
+  const std::size_t n = tension_.size();
+  const double l = link();
+  const double scale = force_N_ / problem_.length_mm;
+  SidewaysForm form;
+  for (const double t : tension_) form.link.push_back(scale * t / l);
+  for (std::size_t i = 1; i < n; ++i) {
+    const Vec3 d = (position_[i + 1] - position_[i]) - (position_[i] - position_[i - 1]);
+    form.joint.push_back(scale * bend_term(bend_, l, glm::dot(d, d)).slope);
+  }
+  if (problem_.start_tangent) {
+    const Vec3 d = position_[1] - position_[0] - l * *problem_.start_tangent;
+    form.start_clamp = scale * bend_term(2.0 * bend_, l, glm::dot(d, d)).slope;
+  }
+  if (problem_.end_tangent && !problem_.end_is_free) {
+    const Vec3 d = position_[n] - position_[n - 1] - l * *problem_.end_tangent;
+    form.end_clamp = scale * bend_term(2.0 * bend_, l, glm::dot(d, d)).slope;
+  }
+  for (const double w : weight_) form.mass_kg.push_back(w * force_N_ / k_gravity);
+  return form;
+}
+
 SpatialRodFigures SpatialRodSolver::figures() const {
   BIGHT_CHECK(warm_);
   SpatialRodFigures f;

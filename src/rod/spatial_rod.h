@@ -75,6 +75,17 @@ struct SpatialRodFigures {
   std::vector<RodContact> contacts;  ///< those that carry more than a millionth of the weight
 };
 
+/// Second-order energy of small displacements u (mm) of the joints across the vertical plane of a
+/// line that hangs in one: sum of link (u[j+1] - u[j])^2 / 2 + joint (u[i-1] - 2 u[i] + u[i+1])^2 /
+/// 2 + clamps (u of the joint next to the clamp minus the clamp's)^2 / 2. Stiffness in N/mm.
+struct SidewaysForm {
+  std::vector<double> link;   ///< one a link
+  std::vector<double> joint;  ///< one an inner joint
+  double start_clamp = 0.0;   ///< 0 when there is none
+  double end_clamp = 0.0;
+  std::vector<double> mass_kg;  ///< of each joint
+};
+
 /// Solves one line at many poses, as PlanarRodSolver does. Without obstacles and limits a warm
 /// solve allocates nothing.
 class SpatialRodSolver {
@@ -96,6 +107,7 @@ class SpatialRodSolver {
   SpatialRodFigures figures() const;
   std::vector<Vec3> points() const;
   Vec3 point_at(double s_mm) const;
+  SidewaysForm sideways_form() const;
 
   int segments() const { return segments_; }
 
