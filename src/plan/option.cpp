@@ -147,16 +147,19 @@ class PathWalk {
            count == 0 ? "the plan has none here" : "a number from 1 to " + std::to_string(count));
       return false;
     }
+    const auto name_of = [entry](std::size_t i) {
+      const Entry* name = entry->value.items[i].find("name");
+      return name != nullptr && name->value.kind == Value::Kind::text ? &name->value.text : nullptr;
+    };
+    for (std::size_t i = 0; i < count; ++i) {
+      const std::string* name = name_of(i);
+      if (name == nullptr || *name != wanted) continue;
+      target.table = &entry->value.items[i];
+      return true;
+    }
     std::vector<std::string> names;
     for (std::size_t i = 0; i < count; ++i) {
-      Value& element = entry->value.items[i];
-      const Entry* name = element.find("name");
-      if (name == nullptr || name->value.kind != Value::Kind::text) continue;
-      if (name->value.text == wanted) {
-        target.table = &element;
-        return true;
-      }
-      names.push_back(name->value.text);
+      if (const std::string* name = name_of(i)) names.push_back(*name);
     }
     const std::string meant = nearest(wanted, names);
     fail("there is no " + table_name + " " + describe_component(wanted) +

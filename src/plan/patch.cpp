@@ -115,7 +115,7 @@ std::string with_entry(const Source& source, const Value& root, const PathTarget
   std::string assignment = target.key + " = " + value;
   if (table.braces) {
     for (auto it = target.missing.rbegin(); it != target.missing.rend(); ++it) {
-      assignment = *it + " = { " + assignment + " }";
+      assignment.insert(0, *it + " = { ").append(" }");
     }
     if (table.entries.empty()) {
       const std::size_t at = source.begin(table.region) + 1;

@@ -154,6 +154,7 @@ void Reading::check_references() {
       allowed = "the name of " + with_article(kind) + "; there is none yet";
     } else if (existing.size() <= k_names_listed) {
       std::vector<std::string> quoted;
+      quoted.reserve(existing.size());
       for (const std::string& name : existing) quoted.push_back(toml_quoted(name));
       allowed = joined(quoted, " or ");
     } else {

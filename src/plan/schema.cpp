@@ -11,6 +11,13 @@ std::string last_component(const std::string& path) {
   return path.substr(path.rfind('.') + 1);
 }
 
+/// A key as it is shown in a message.
+std::string shown(const std::string& key) {
+  constexpr int k_letters = 60;
+  const std::size_t end = byte_offset(key, 1, k_letters + 1);
+  return "'" + key.substr(0, end) + (end < key.size() ? "..." : "") + "'";
+}
+
 /// How the header of a table is written.
 std::string header(const KeyTable& table) {
   return table.repeated ? "[[" + table.path + "]]" : "[" + table.path + "]";
@@ -97,8 +104,8 @@ void TableSchema::report_unknown(Reading& reading, const Entry& entry) const {
   std::vector<std::string> names;
   for (const Slot& slot : slots_) names.push_back(slot.use.key.name);
   const std::string what = info_.path.empty()
-                               ? "there is no key or table '" + entry.key + "'"
-                               : "there is no key '" + entry.key + "' in " + header(info_);
+                               ? "there is no key or table " + shown(entry.key)
+                               : "there is no key " + shown(entry.key) + " in " + header(info_);
   const std::string meant = nearest(entry.key, names);
   if (!meant.empty()) {
     reading.error(entry.key_region, what + ": did you mean '" + meant + "'?");

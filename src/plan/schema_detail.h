@@ -110,9 +110,9 @@ class TableOf : public TableSchema {
 
   /// A repeated table inside this one.
   template <typename Sub>
-  TableOf& tables_of(std::string name, std::vector<Sub> T::*member, TableOf<Sub> inner) {
+  TableOf& tables_of(const std::string& name, std::vector<Sub> T::*member, TableOf<Sub> inner) {
     inner.info_.repeated = true;
-    slots_.push_back(table_slot(std::move(name), inner));
+    slots_.push_back(table_slot(name, inner));
     readers_.push_back(
         [member, inner = std::move(inner)](Reading& reading, const KeyUse&, Value& list, T& out) {
           if (!is_list_of_tables(reading, inner.info(), list)) return false;
@@ -131,8 +131,8 @@ class TableOf : public TableSchema {
 
   /// A single table inside this one; when absent the member stays as it is.
   template <typename M, typename Sub>
-  TableOf& table_of(std::string name, M T::*member, TableOf<Sub> inner) {
-    slots_.push_back(table_slot(std::move(name), inner));
+  TableOf& table_of(const std::string& name, M T::*member, TableOf<Sub> inner) {
+    slots_.push_back(table_slot(name, inner));
     readers_.push_back(
         [member, inner = std::move(inner)](Reading& reading, const KeyUse&, Value& table, T& out) {
           if (!is_table(reading, inner.info(), table)) return false;

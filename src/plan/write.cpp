@@ -396,15 +396,13 @@ may_touch = [{}]
 }
 
 std::string option_section(const StarterAnswers& a) {
-  const std::string chains = R"(
-[[option]]
+  const std::string chains = R"([[option]]
 name = "cord in the chains"
 about = "The router's cord goes through the chains like the others."
 [option.set]
 "line.router cord.run" = "chains to the head"
 )";
-  const std::string hook = R"(
-[[option]]
+  const std::string hook = R"([[option]]
 name = "cord from a hook"
 about = "The router's cord hangs from a hook in the ceiling."
 [option.set]
@@ -417,7 +415,7 @@ free_line_clearance = 25   # between hanging cables and moving parts (IEC 60204-
 spare_percent = 5          # added to each cut length
 
 # Ways to do it, compared by `bight check`: each sets the values in which it differs, by their path.
-)" + (a.supply == SupplyWay::hook ? hook + chains : chains + hook);
+)" + (a.supply == SupplyWay::hook ? hook + "\n" + chains : chains + "\n" + hook);
 }
 
 }  // namespace
