@@ -11,10 +11,6 @@ namespace bight {
 /// scenes run out of digits.
 inline constexpr double k_clearance_tolerance_mm = 0.01;
 
-/// mm. Vertices of an imported mesh nearer than this are one vertex (0: only identical ones are
-/// welded).
-inline constexpr double k_weld_tolerance_mm = 0.0;
-
 /// mm. Chord error of curved primitives (cylinder, capsule): the solid made of facets lies OUTSIDE
 /// the true one by at most this, so that "clear" stays true. Smaller: more triangles for nothing.
 inline constexpr double k_facet_tolerance_mm = 0.05;
