@@ -252,7 +252,9 @@ bool apply_option(Value& root, std::string_view option, const std::string& file,
   const Value* set = find_set(*found);
   if (set == nullptr) return true;
   const Value overrides = *set;  // a copy: the tree changes under it
-  for (const WrittenOverride& written : written_overrides(overrides)) {
+  const std::vector<WrittenOverride> all = written_overrides(overrides);
+  if (all.size() > k_overrides_limit) return true;  // reported by check_option_paths
+  for (const WrittenOverride& written : all) {
     const Place place{file, written.path_region.line, written.path_region.column};
     const PathTarget target = resolve_path(root, written.path, place, diagnostics);
     if (target.table == nullptr) continue;
@@ -282,7 +284,14 @@ void check_option_paths(Value& root, const std::string& file, Diagnostics& diagn
     const Entry* name = option.find("name");
     const std::string label =
         "option" + (name != nullptr ? " " + describe(name->value) : std::string()) + ": ";
-    for (const WrittenOverride& written : written_overrides(*set)) {
+    const std::vector<WrittenOverride> all = written_overrides(*set);
+    if (all.size() > k_overrides_limit) {
+      diagnostics.error({file, option.region.line, option.region.column},
+                        label + "there are too many overrides", std::to_string(all.size()),
+                        std::to_string(k_overrides_limit) + " at most");
+      continue;
+    }
+    for (const WrittenOverride& written : all) {
       const Place place{file, written.path_region.line, written.path_region.column};
       PathWalk(written.path, place, diagnostics, label).walk(root);
     }

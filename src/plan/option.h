@@ -6,6 +6,7 @@
 // 1 for elements without names ("run.overhead.leg.2.length", "gap.1.limb"), and "table.key" for
 // single tables ("rules.spare_percent", "line.router.circuit.current").
 
+#include <cstddef>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -14,6 +15,10 @@
 #include "plan/toml.h"
 
 namespace bight::plan {
+
+/// Most overrides of one option: each searches the plan, and a hostile file must not make that
+/// long.
+inline constexpr std::size_t k_overrides_limit = 1000;
 
 /// An override as it stands in [option.set].
 struct WrittenOverride {

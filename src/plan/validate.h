@@ -9,7 +9,7 @@
 namespace bight::plan {
 
 /// Most options of one plan: each is read as a plan of its own.
-inline constexpr std::size_t k_options_limit = 64;
+inline constexpr std::size_t k_options_limit = 32;
 
 /// Adds an error for everything that contradicts itself. `root` is the tree that `plan` was read
 /// from, element for element: it says where each value stands and which ones are flawed already, so
