@@ -13,6 +13,7 @@ constexpr int k_assignments = 6;
 
 /// Step, as a share of the width, by which a section that does not fit is tried wider.
 constexpr double k_widening = 0.02;
+constexpr int k_widenings = 100;
 
 /// Order within a row: power at one end, signal at the other, hoses between.
 int rank(plan::LineKind kind) {
@@ -145,12 +146,13 @@ double Arranger::more_width(std::size_t c, const std::vector<std::size_t>& lines
       any_given ? std::numeric_limits<double>::infinity() : row_width(problem_, lines) - width(c);
   // In hundredths, rounded up, so that a section of that width does by more than rounding.
   const auto hundredths = [](double mm) { return std::max(0.0, std::ceil(100.0 * mm) / 100.0); };
-  for (double more = packed.s - width(c); more < row; more += k_widening * width(c)) {
+  for (int step = 0; step < k_widenings; ++step) {
+    const double more = packed.s - width(c) + step * k_widening * width(c);
+    if (more >= row) break;
     wider.size_mm.x = width(c) + hundredths(more);
     const line::PackingResult again =
         line::pack_circles(wider, {.starts = starts, .enough = 0.0, .first = {}});
     if (again.s <= k_kept_mm) return hundredths(more);
-    if (more > 10.0 * width(c)) break;  // given places clash among themselves
   }
   return std::isfinite(row) ? hundredths(row) : 0.0;
 }
