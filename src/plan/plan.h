@@ -278,8 +278,8 @@ struct Chain {
       dividers;  ///< X of divider middles in the section, mm from the left inner wall
   double divider_thickness = 0.0;
   std::vector<Place2> places;  ///< given places of lines; the rest is placed by the program
-  std::optional<double>
-      room;  ///< mm free beyond the bend at its farthest, as measured on the machine
+  std::optional<double> room;  ///< mm free beyond the brackets on the side to which the loop opens,
+                               ///< as measured on the machine
   std::vector<std::string> may_touch;  ///< parts or bodies that it lies on or is bolted to
 };
 
