@@ -45,21 +45,11 @@ double largest_coordinate(const Solid& s) {
   return size;
 }
 
-/// mm: sum over the axes of the largest coordinates relative to the hierarchy's origin.
-double root_size(const Solid& s) {
-  double size = 0.0;
-  for (int k = 0; k < 3; ++k) {
-    size += std::fabs(static_cast<double>(s.bvh.nodes[0].center[k])) +
-            static_cast<double>(s.bvh.nodes[0].half[k]);
-  }
-  return size;
-}
-
 }  // namespace
 
 struct ClearanceQuery::State {
-  const Solid* a;
-  const Solid* b;
+  const Solid* a = nullptr;
+  const Solid* b = nullptr;
   Zonotope zonotope;
   SweptTriangles triangles;
   QueryResult result;
@@ -84,9 +74,8 @@ struct ClearanceQuery::State {
   std::optional<double> enough;
   std::array<Pair, 4 * (Bvh::k_max_depth + 1)> stack{};
 
-  float value(std::uint32_t ia, std::uint32_t ib) const {
-    return pair_bound.value(a->bvh.nodes[ia], a->bvh.slabs[ia], b->bvh.nodes[ib], b->bvh.slabs[ib],
-                            prune_squared);
+  float value(std::uint32_t node_a, std::uint32_t node_b) const {
+    return pair_bound.value(node_a, node_b, prune_squared);
   }
 
   void update_prune() {
@@ -223,8 +212,7 @@ struct ClearanceQuery::State {
     for (const Vec3& g : zonotope.generators) {
       rounding += 0x1p-48 * (std::fabs(g.x) + std::fabs(g.y) + std::fabs(g.z));
     }
-    pair_bound.assign(offset, zonotope.generators, rounding,
-                      glm::length(offset) + root_size(*a) + root_size(*b));
+    pair_bound.assign(a->bvh, b->bvh, offset, zonotope.generators, rounding);
     pair_bound.set_guess(direction);
     tolerance = std::max(options.tolerance_mm, 4.0 * rounding);
     enough = options.enough_mm;

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 #include <utility>
 
 #include "base/check.h"
@@ -47,9 +48,8 @@ Corners corners(const Mesh& mesh, std::uint32_t triangle) {
   return {mesh.vertices[t[0]], mesh.vertices[t[1]], mesh.vertices[t[2]]};
 }
 
-std::vector<Item> triangle_items(const Mesh& mesh, const Vec3& origin) {
-  std::vector<Item> items(mesh.triangles.size());
-  for (std::uint32_t i = 0; i < items.size(); ++i) {
+void fill_items(const Mesh& mesh, const Vec3& origin, Item* items) {
+  for (std::uint32_t i = 0; i < mesh.triangles.size(); ++i) {
     const Corners c = corners(mesh, i);
     const Vec3 middle =
         0.5 * (glm::min(glm::min(c.p, c.q), c.r) + glm::max(glm::max(c.p, c.q), c.r)) - origin;
@@ -57,7 +57,6 @@ std::vector<Item> triangle_items(const Mesh& mesh, const Vec3& origin) {
         {static_cast<float>(middle.x), static_cast<float>(middle.y), static_cast<float>(middle.z)},
         i};
   }
-  return items;
 }
 
 /// Longest side of the box around the items' centres and its middle.
@@ -100,103 +99,114 @@ std::uint32_t split(const Item* from, Item* to, std::uint32_t count, const Cut& 
   return front;
 }
 
-void fill_leaf(const Mesh& mesh, const Vec3& origin, BvhNode& node, BvhSlab& slab, float& area) {
+void fill_leaf(const Mesh& mesh, const Vec3& origin, BvhNode& node, BvhCorners& rounded) {
   const Corners corner = corners(mesh, node.triangle());
-  const std::array<Vec3, 3> p{corner.p - origin, corner.q - origin, corner.r - origin};
+  const std::array<Vec3, 4> p{corner.p - origin, corner.q - origin, corner.r - origin,
+                              corner.r - origin};
+  for (std::size_t i = 0; i < 4; ++i) {
+    rounded.x[i] = static_cast<float>(p[i].x);
+    rounded.y[i] = static_cast<float>(p[i].y);
+    rounded.z[i] = static_cast<float>(p[i].z);
+  }
   const Vec3 lower = glm::min(glm::min(p[0], p[1]), p[2]);
   const Vec3 upper = glm::max(glm::max(p[0], p[1]), p[2]);
-  double magnitude = 0.0;
-  Vec3 center(0.0);
   for (int k = 0; k < 3; ++k) {
     node.center[k] = static_cast<float>(0.5 * (lower[k] + upper[k]));
-    center[k] = static_cast<double>(node.center[k]);
-    const double size = std::max(std::fabs(lower[k]), std::fabs(upper[k]));
-    node.half[k] = outward(std::max(upper[k] - center[k], center[k] - lower[k]), size);
-    magnitude += size;
+    const auto center = static_cast<double>(node.center[k]);
+    node.half[k] = outward(std::max(upper[k] - center, center - lower[k]),
+                           std::max(std::fabs(lower[k]), std::fabs(upper[k])));
   }
-  const Vec3 normal = glm::cross(p[1] - p[0], p[2] - p[0]);
-  const double length = glm::length(normal);
-  area = 0.0F;
-  slab = {{0.0F, 0.0F, 0.0F}, 0.0F};
-  node.slab_half = 0.0F;
-  if (!(length > 0.0) || !std::isfinite(length)) return;
-  Vec3 direction(0.0);
-  for (int k = 0; k < 3; ++k) {
-    slab.direction[k] = static_cast<float>(normal[k] / length);
-    direction[k] = static_cast<double>(slab.direction[k]);
-  }
-  area = static_cast<float>(length);
-  double low = glm::dot(direction, p[0] - center);
-  double high = low;
-  for (int k = 1; k < 3; ++k) {
-    const double d = glm::dot(direction, p[static_cast<std::size_t>(k)] - center);
-    low = std::min(low, d);
-    high = std::max(high, d);
-  }
-  slab.middle = static_cast<float>(0.5 * (low + high));
-  const auto middle = static_cast<double>(slab.middle);
-  node.slab_half = outward(std::max(high - middle, middle - low), magnitude);
 }
 
-/// Extent of a child along the direction of its parent's slab, relative to the parent's centre:
-/// u.x <= alpha (slab of the child along its own direction v) + (u - alpha v).(box of the child),
-/// for any alpha; u.v is a good one. The box alone is the other bound.
-std::pair<float, float> extent_along(Float4 u, Float4 parent_center, const BvhNode& child,
-                                     const BvhSlab& slab) {
-  const Float4 half = Float4::load_xyz(child.half);
-  const Float4 v = Float4::load_xyz(slab.direction);
-  const float alpha = dot(u, v);
-  const float offset = dot(u, Float4::load_xyz(child.center) - parent_center);
-  const float box = dot(abs(u), half);
-  const float rest =
-      dot(abs(u - Float4::all(alpha) * v), half) + std::fabs(alpha) * child.slab_half;
-  const float middle = alpha * slab.middle;
-  return {offset + std::max(middle - rest, -box), offset + std::min(middle + rest, box)};
-}
-
-void fill_inner(std::vector<BvhNode>& nodes, std::vector<BvhSlab>& slabs, std::vector<float>& areas,
-                std::size_t index) {
-  BvhNode& node = nodes[index];
-  const std::size_t first = node.child();
-  const std::array<const BvhNode*, 2> children{&nodes[first], &nodes[first + 1]};
+void fill_inner(const BvhNode& first, const BvhNode& second, BvhNode& node) {
   for (int k = 0; k < 3; ++k) {
-    double lower = 0.0;
-    double upper = 0.0;
-    for (std::size_t c = 0; c < 2; ++c) {
-      const auto center = static_cast<double>(children[c]->center[k]);
-      const auto half = static_cast<double>(children[c]->half[k]);
-      lower = c == 0 ? center - half : std::min(lower, center - half);
-      upper = c == 0 ? center + half : std::max(upper, center + half);
-    }
+    const auto center_1 = static_cast<double>(first.center[k]);
+    const auto center_2 = static_cast<double>(second.center[k]);
+    const auto half_1 = static_cast<double>(first.half[k]);
+    const auto half_2 = static_cast<double>(second.half[k]);
+    const double lower = std::min(center_1 - half_1, center_2 - half_2);
+    const double upper = std::max(center_1 + half_1, center_2 + half_2);
     node.center[k] = static_cast<float>(0.5 * (lower + upper));
     const auto center = static_cast<double>(node.center[k]);
     node.half[k] = outward(std::max(upper - center, center - lower),
                            std::max(std::fabs(lower), std::fabs(upper)));
   }
-  // The direction is that of the summed area vectors: an inner node keeps the sum's length in
-  // `areas`, so its own direction times its area is its part of the sum.
-  const Float4 vector =
-      Float4::load_xyz(slabs[first].direction) * Float4::all(areas[first]) +
-      Float4::load_xyz(slabs[first + 1].direction) * Float4::all(areas[first + 1]);
-  const float length = std::sqrt(dot(vector, vector));
-  slabs[index] = {{0.0F, 0.0F, 0.0F}, 0.0F};
-  node.slab_half = 0.0F;
-  areas[index] = 0.0F;
-  if (!(length > 0.0F) || !std::isfinite(length)) return;
-  const Float4 direction = vector * Float4::all(1.0F / length);
-  areas[index] = length;
-  direction.store(slabs[index].direction);
-  slabs[index].middle = 0.0F;
-  const Float4 center = Float4::load_xyz(node.center);
-  const auto [low0, high0] = extent_along(direction, center, *children[0], slabs[first]);
-  const auto [low1, high1] = extent_along(direction, center, *children[1], slabs[first + 1]);
-  const float low = std::min(low0, low1);
-  const float high = std::max(high0, high1);
-  slabs[index].middle = 0.5F * (low + high);
-  // Every term above is at most a few times the node's size, so its rounding (some 20 operations of
-  // 2^-24) is below 2^-19 of it.
-  const float rounding = (node.half[0] + node.half[1] + node.half[2]) * 0x1p-19F;
-  node.slab_half = std::max(high - slabs[index].middle, slabs[index].middle - low) + rounding;
+}
+
+Vec3 corner_at(const BvhCorners& c, std::size_t i) {
+  return {static_cast<double>(c.x[i]), static_cast<double>(c.y[i]), static_cast<double>(c.z[i])};
+}
+
+Vec3 to_vec(const float (&v)[3]) {
+  return {static_cast<double>(v[0]), static_cast<double>(v[1]), static_cast<double>(v[2])};
+}
+
+/// Sum of the area vectors (normal times twice the area) of a node's triangles.
+Vec3 area_vector(const Bvh& bvh, std::uint32_t node) {
+  if (!bvh.scanned(node)) {
+    const BvhSlab& slab = bvh.slabs[bvh.places[node]];
+    return static_cast<double>(slab.area) * to_vec(slab.direction);
+  }
+  Vec3 sum(0.0);
+  for (const BvhCorners& c : bvh.corners_of(node)) {
+    const Vec3 p = corner_at(c, 0);
+    sum += glm::cross(corner_at(c, 1) - p, corner_at(c, 2) - p);
+  }
+  return sum;
+}
+
+/// Lowest and highest u.x over the points x of a node, relative to the hierarchy's origin. For a
+/// node with a slab along v: u.x <= alpha (extent along v) + (u - alpha v).(extent of the box), for
+/// any alpha; u.v is a good one. The box alone is the other bound.
+std::pair<double, double> extent_along(const Bvh& bvh, std::uint32_t index, const Vec3& u) {
+  double low = std::numeric_limits<double>::infinity();
+  double high = -low;
+  if (bvh.scanned(index)) {
+    for (const BvhCorners& c : bvh.corners_of(index)) {
+      for (std::size_t i = 0; i < 3; ++i) {
+        const double along = glm::dot(u, corner_at(c, i));
+        low = std::min(low, along);
+        high = std::max(high, along);
+      }
+    }
+    return {low, high};
+  }
+  const BvhNode& node = bvh.nodes[index];
+  const BvhSlab& slab = bvh.slabs[bvh.places[index]];
+  const Vec3 half = to_vec(node.half);
+  const Vec3 v = to_vec(slab.direction);
+  const double alpha = glm::dot(u, v);
+  const double center = glm::dot(u, to_vec(node.center));
+  const double box = glm::dot(glm::abs(u), half);
+  const double middle = alpha * static_cast<double>(slab.middle);
+  const double rest =
+      glm::dot(glm::abs(u - alpha * v), half) + std::fabs(alpha) * static_cast<double>(slab.half);
+  return {center + std::max(middle - rest, -box), center + std::min(middle + rest, box)};
+}
+
+BvhSlab make_slab(const Bvh& bvh, const BvhNode& node) {
+  BvhSlab slab{};
+  const Vec3 vector = area_vector(bvh, node.child()) + area_vector(bvh, node.child() + 1);
+  const double length = glm::length(vector);
+  slab.area = static_cast<float>(length);
+  if (!(length > 0.0) || !std::isfinite(slab.area)) {
+    slab.area = 0.0F;
+    return slab;
+  }
+  for (int k = 0; k < 3; ++k) slab.direction[k] = static_cast<float>(vector[k] / length);
+  const Vec3 direction = to_vec(slab.direction);
+  const auto [low_1, high_1] = extent_along(bvh, node.child(), direction);
+  const auto [low_2, high_2] = extent_along(bvh, node.child() + 1, direction);
+  const double center = glm::dot(direction, to_vec(node.center));
+  const double low = std::min(low_1, low_2) - center;
+  const double high = std::max(high_1, high_2) - center;
+  slab.middle = static_cast<float>(0.5 * (low + high));
+  const auto middle = static_cast<double>(slab.middle);
+  // Corners are rounded by 2^-25 of their coordinates; the rest is double precision.
+  const double rounding =
+      0x1p-24 * glm::dot(Vec3(1.0), glm::abs(to_vec(node.center)) + to_vec(node.half));
+  slab.half = outward(std::max(high - middle, middle - low) + rounding, std::fabs(center));
+  return slab;
 }
 
 }  // namespace
@@ -208,10 +218,14 @@ Bvh build_bvh(const Mesh& mesh) {
   const auto count = static_cast<std::uint32_t>(mesh.triangles.size());
   bvh.origin = bounds(mesh).center();
 
-  std::array<std::vector<Item>, 2> buffers;
-  buffers[0] = triangle_items(mesh, bvh.origin);
-  buffers[1].resize(count);
+  // Two buffers half of 4 KiB out of step: at the same place modulo 4 KiB the loads from one would
+  // wait for the unrelated stores to the other.
+  const std::uint32_t gap = (128U - count) % 256U;
+  std::vector<Item> memory(2 * static_cast<std::size_t>(count) + gap);
+  const std::array<Item*, 2> buffers{memory.data(), memory.data() + count + gap};
+  fill_items(mesh, bvh.origin, buffers[0]);
   bvh.nodes.resize(2 * static_cast<std::size_t>(count) - 1);
+  bvh.places.resize(bvh.nodes.size());
 
   std::uint32_t used = 1;
   std::vector<Range> stack{{0, count, 0, 0, 0}};
@@ -219,7 +233,9 @@ Bvh build_bvh(const Mesh& mesh) {
     Range range = stack.back();
     stack.pop_back();
     const std::uint32_t size = range.end - range.begin;
-    Item* items = buffers[range.buffer].data() + range.begin;
+    Item* items = buffers[range.buffer] + range.begin;
+    bvh.nodes[range.node].count = size;
+    bvh.places[range.node] = range.begin;
     if (size == 1) {
       bvh.nodes[range.node].link = BvhNode::k_leaf | items->triangle;
       continue;
@@ -230,7 +246,7 @@ Bvh build_bvh(const Mesh& mesh) {
       front = 0;
       if (cut.possible && range.depth < k_median_depth) {
         range.buffer ^= 1U;
-        Item* to = buffers[range.buffer].data() + range.begin;
+        Item* to = buffers[range.buffer] + range.begin;
         front = split(items, to, size, cut);
         items = to;
       }
@@ -250,16 +266,19 @@ Bvh build_bvh(const Mesh& mesh) {
     stack.push_back({range.begin + front, range.end, child + 1, depth, range.buffer});
     stack.push_back({range.begin, range.begin + front, child, depth, range.buffer});
   }
-  for (auto& buffer : buffers) std::vector<Item>().swap(buffer);
+  std::vector<Item>().swap(memory);
 
-  bvh.slabs.resize(bvh.nodes.size());
-  std::vector<float> areas(bvh.nodes.size());
-  for (std::size_t i = bvh.nodes.size(); i-- > 0;) {  // children come after their parent
-    if (bvh.nodes[i].leaf()) {
-      fill_leaf(mesh, bvh.origin, bvh.nodes[i], bvh.slabs[i], areas[i]);
-    } else {
-      fill_inner(bvh.nodes, bvh.slabs, areas, i);
+  bvh.corners.resize(count);
+  for (auto i = static_cast<std::uint32_t>(bvh.nodes.size()); i-- > 0;) {  // children first
+    BvhNode& node = bvh.nodes[i];
+    if (node.leaf()) {
+      fill_leaf(mesh, bvh.origin, node, bvh.corners[bvh.places[i]]);
+      continue;
     }
+    fill_inner(bvh.nodes[node.child()], bvh.nodes[node.child() + 1], node);
+    if (bvh.scanned(i)) continue;
+    bvh.slabs.push_back(make_slab(bvh, node));
+    bvh.places[i] = static_cast<std::uint32_t>(bvh.slabs.size() - 1);
   }
   return bvh;
 }

@@ -17,16 +17,15 @@ namespace bight::shape {
 struct Float4 {
   __m128 v;
 
-  /// From 16-byte aligned memory.
-  static Float4 load(const float* p) { return {_mm_load_ps(p)}; }
+  static Float4 load(const float* p) { return {_mm_loadu_ps(p)}; }
   /// The same with the fourth lane zero, whatever bits (an index) stand there.
   static Float4 load_xyz(const float* p) {
     const __m128 mask = _mm_castsi128_ps(_mm_set_epi32(0, -1, -1, -1));
-    return {_mm_and_ps(_mm_load_ps(p), mask)};
+    return {_mm_and_ps(_mm_loadu_ps(p), mask)};
   }
   static Float4 all(float s) { return {_mm_set1_ps(s)}; }
   static Float4 xyz(float x, float y, float z) { return {_mm_set_ps(0.0F, z, y, x)}; }
-  void store(float* p) const { _mm_store_ps(p, v); }
+  void store(float* p) const { _mm_storeu_ps(p, v); }
 };
 
 inline Float4 operator+(Float4 a, Float4 b) {
@@ -51,14 +50,14 @@ inline Float4 abs(Float4 a) {
 inline Float4 with_sign_of(Float4 a, Float4 s) {
   return {_mm_or_ps(a.v, _mm_and_ps(s.v, _mm_set1_ps(-0.0F)))};
 }
-/// a where r > 0, else 0.
-inline Float4 where_positive(Float4 a, Float4 r) {
-  return {_mm_and_ps(a.v, _mm_cmpgt_ps(r.v, _mm_setzero_ps()))};
-}
 /// The largest of x, y, z.
 inline float largest_xyz(Float4 a) {
   const __m128 y = _mm_shuffle_ps(a.v, a.v, 1);
   return _mm_cvtss_f32(_mm_max_ss(_mm_max_ss(a.v, y), _mm_movehl_ps(a.v, a.v)));
+}
+inline float smallest(Float4 a) {
+  const __m128 pair = _mm_min_ps(a.v, _mm_movehl_ps(a.v, a.v));
+  return _mm_cvtss_f32(_mm_min_ss(pair, _mm_shuffle_ps(pair, pair, 1)));
 }
 /// (x + z) + (y + w).
 inline float sum(Float4 a) {
@@ -106,12 +105,12 @@ inline Float4 abs(Float4 a) {
 inline Float4 with_sign_of(Float4 a, Float4 s) {
   return lanes([&](std::size_t i) { return std::copysign(a.v[i], s.v[i]); });
 }
-inline Float4 where_positive(Float4 a, Float4 r) {
-  return lanes([&](std::size_t i) { return r.v[i] > 0.0F ? a.v[i] : 0.0F; });
-}
 inline float largest_xyz(Float4 a) {
   const float xy = a.v[0] > a.v[1] ? a.v[0] : a.v[1];
   return xy > a.v[2] ? xy : a.v[2];
+}
+inline float smallest(Float4 a) {
+  return std::fmin(std::fmin(a.v[0], a.v[2]), std::fmin(a.v[1], a.v[3]));
 }
 inline float sum(Float4 a) {
   return (a.v[0] + a.v[2]) + (a.v[1] + a.v[3]);
