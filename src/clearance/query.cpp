@@ -72,7 +72,7 @@ struct ClearanceQuery::State {
   std::uint64_t next_polish = 0;
   double polished = k_infinity;  ///< upper bound when polish() was last done
   std::optional<double> enough;
-  std::array<Pair, 4 * (Bvh::k_max_depth + 1)> stack{};
+  std::array<Pair, std::size_t{4} * (Bvh::k_max_depth + 1)> stack{};
 
   float value(std::uint32_t node_a, std::uint32_t node_b) const {
     return pair_bound.value(node_a, node_b, prune_squared);
@@ -103,7 +103,11 @@ struct ClearanceQuery::State {
     const GjkResult r = triangles.solve(pa, pb, zonotope, {leaf_prune, rounding}, start);
     result.counters.gjk_iterations += static_cast<std::uint64_t>(r.iterations);
     lower = std::min(lower, r.lower);
-    if (!(r.upper < result.upper_mm)) return;
+    if (!(r.upper < result.upper_mm)) {
+      // A yes or no question may never see a nearest pair; what separated this one separates more.
+      if (enough) pair_bound.set_guess(start);
+      return;
+    }
     result.upper_mm = r.upper;
     direction = start;
     pair_bound.set_guess(direction);
@@ -207,11 +211,16 @@ struct ClearanceQuery::State {
     BIGHT_CHECK(options.tolerance_mm >= 0.0);
     zonotope.assign(travel);
     if (options.enough_mm && !(*options.enough_mm >= 0.0)) return result;  // above, whatever it is
-    rounding = zonotope.rounding + 0x1p-48 * (largest_coordinate(*a) + largest_coordinate(*b));
-    offset = a->bvh.origin - b->bvh.origin + zonotope.center;
+    // Any support value is a sum of two corners, the middle of Z and its generators, times a unit
+    // direction: (terms + 5) roundings of 2^-53 on numbers below `size`, doubled to be safe.
+    double size = largest_coordinate(*a) + largest_coordinate(*b);
     for (const Vec3& g : zonotope.generators) {
-      rounding += 0x1p-48 * (std::fabs(g.x) + std::fabs(g.y) + std::fabs(g.z));
+      size += std::fabs(g.x) + std::fabs(g.y) + std::fabs(g.z);
     }
+    const auto terms = static_cast<double>(zonotope.generators.size() + 3);
+    offset = a->bvh.origin - b->bvh.origin + zonotope.center;
+    size += std::fabs(offset.x) + std::fabs(offset.y) + std::fabs(offset.z);
+    rounding = zonotope.rounding + (terms + 13.0) * 0x1p-52 * size;
     pair_bound.assign(a->bvh, b->bvh, offset, zonotope.generators, rounding);
     pair_bound.set_guess(direction);
     tolerance = std::max(options.tolerance_mm, 4.0 * rounding);
