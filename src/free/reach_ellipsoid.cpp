@@ -10,6 +10,9 @@
 namespace bight::free {
 namespace {
 
+/// Of a step before a line search gives up.
+constexpr int k_halvings = 30;
+
 /// Minimises |d| + |e| over a box of unknowns y = (point, joint values), where d = point - start
 /// and e = point - end are affine in y. Both norms are rounded off to sqrt(d.d + eps^2), eps
 /// falling to a fraction of the tolerance, and each smooth problem is solved by Newton's method
@@ -139,7 +142,8 @@ class ReachProblem {
       if (std::abs(step_[k]) > room) longest = std::min(longest, room / std::abs(step_[k]));
     }
     if (!(expected > 0.0)) return false;
-    for (double length = longest; length > 1e-10 * longest; length *= 0.5) {
+    double length = longest;
+    for (int i = 0; i < k_halvings; ++i, length *= 0.5) {
       trial_ = y_;
       for (std::size_t k = 0; k < free_.size(); ++k) {
         const std::size_t i = free_[k];

@@ -11,6 +11,9 @@
 namespace bight::rod {
 namespace {
 
+/// Of a step before a line search gives up.
+constexpr int k_halvings = 30;
+
 constexpr double k_radians = std::numbers::pi / 180.0;
 constexpr double k_Nmm2_per_Nm2 = 1e6;
 
@@ -248,7 +251,8 @@ bool PlanarRodSolver::search_along_step(double before) {
   slope -= merit_weight_ * gap_size;
   const double merit = energy(angle_) + merit_weight_ * gap_size;
   constexpr double k_longest = 1.0;  // rad
-  for (double length = std::min(1.0, k_longest / most); length > 1e-9; length *= 0.5) {
+  double length = std::min(1.0, k_longest / most);
+  for (int i = 0; i < k_halvings; ++i, length *= 0.5) {
     for (std::size_t j = 0; j < angle_.size(); ++j) trial_[j] = angle_[j] + length * step_[j];
     h_ = h + length * step_h_;
     v_ = v + length * step_v_;

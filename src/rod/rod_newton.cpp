@@ -12,6 +12,9 @@
 namespace bight::rod {
 namespace {
 
+/// Of a step before a line search gives up.
+constexpr int k_halvings = 30;
+
 constexpr double k_degrees = 180.0 / std::numbers::pi;
 
 }  // namespace
@@ -131,7 +134,8 @@ double SpatialRodSolver::search(double before) {
   const double dual = longest_step(true);
   constexpr double k_longest_move = 0.1;  // of the line's length
   const double first = std::min(longest_step(false), k_longest_move / most_move);
-  for (double length = first; length > 1e-9 * first; length *= 0.5) {
+  double length = first;
+  for (int i = 0; i < k_halvings; ++i, length *= 0.5) {
     move(length, dual);
     double residual = evaluate();
     if (std::isfinite(residual)) {

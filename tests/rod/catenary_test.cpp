@@ -4,15 +4,12 @@
 
 #include <cmath>
 #include <limits>
-#include <numbers>
 #include <random>
 
 #include "base/tolerance.h"
 
 namespace bight::rod {
 namespace {
-
-constexpr double k_degrees = 180.0 / std::numbers::pi;
 
 /// Computed in 40-digit arithmetic; integration of the string equation from the start reaches the
 /// end within 5e-12 mm.
