@@ -25,6 +25,9 @@ constexpr double k_infinity = std::numeric_limits<double>::infinity();
 /// done by then.
 constexpr std::uint64_t k_first_polish = 160;
 
+/// mm. Beyond it squares leave the range of single precision.
+constexpr double k_largest_size = 1e15;
+
 struct Pair {
   std::uint32_t a;
   std::uint32_t b;
@@ -220,6 +223,7 @@ struct ClearanceQuery::State {
     const auto terms = static_cast<double>(zonotope.generators.size() + 3);
     offset = a->bvh.origin - b->bvh.origin + zonotope.center;
     size += std::fabs(offset.x) + std::fabs(offset.y) + std::fabs(offset.z);
+    if (!(size < k_largest_size)) return result;  // nothing is known
     rounding = zonotope.rounding + (terms + 13.0) * 0x1p-52 * size;
     pair_bound.assign(a->bvh, b->bvh, offset, zonotope.generators, rounding);
     pair_bound.set_guess(direction);

@@ -54,7 +54,8 @@ struct QueryResult {
 
 /// Smallest distance of A and B over the whole travel. An empty part is infinitely far (lower =
 /// upper = infinity). A solid that is closed (shape::Solid::closed) is filled: another part inside
-/// it is in contact. The travel must be finite with lower <= upper on each axis.
+/// it is in contact. The travel must be finite with lower <= upper on each axis. Parts or travels
+/// that reach beyond 1e15 mm are not computed: the bounds are then 0 and infinity.
 QueryResult query_clearance(const shape::Solid& a, const shape::Solid& b, const Travel& travel,
                             const QueryOptions& options = {});
 

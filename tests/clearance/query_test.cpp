@@ -292,6 +292,19 @@ TEST(Clearance, LargeTravelsKeepTheirDigits) {
   EXPECT_GT(r.lower_mm, 2.98);
 }
 
+// Nothing is claimed where numbers run out: not clear, not contact.
+TEST(Clearance, AbsurdCoordinatesAreNeverCalledClear) {
+  const Solid cube = box(Vec3(0), Vec3(1));
+  for (const double far : {1e16, 1e40, 1e300}) {
+    const Solid away = triangle(Vec3(far, 0, 0), Vec3(far, far, 0), Vec3(0, far, far));
+    const QueryResult r = query_clearance(cube, away, {});
+    EXPECT_EQ(r.lower_mm, 0.0);
+    EXPECT_EQ(r.upper_mm, k_infinity);
+    EXPECT_FALSE(clearance_exceeds(cube, away, {}, 1.0));
+    EXPECT_FALSE(clearance_exceeds(cube, cube, {{Vec3(0, 0, far), 0.0, 1.0}}, 1.0));
+  }
+}
+
 // A + Z - B is symmetric: swapping the parts turns the travel round.
 TEST(Clearance, SwappingThePartsGivesTheSameDistance) {
   const scenes::BenchPair pair = scenes::make_bench_pair(scenes::BenchScene::posts, 3000);
