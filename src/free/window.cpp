@@ -7,7 +7,7 @@
 
 #include "base/tolerance.h"
 #include "free/line_geometry.h"
-#include "rod/catenary.h"
+#include "rod/catenary_length.h"
 
 namespace bight::free {
 namespace {

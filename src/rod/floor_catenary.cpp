@@ -5,7 +5,7 @@
 #include <numbers>
 
 #include "base/tolerance.h"
-#include "rod/catenary.h"
+#include "rod/catenary_length.h"
 #include "rod/hyperbolic.h"
 #include "rod/root.h"
 

@@ -136,14 +136,14 @@ class SpatialRodSolver {
   void add_block(std::size_t a, std::size_t b, const Mat3& block);
   bool factor(double shift);
 
-  // rod_inequality.cpp: contact and curvature limits.
+  // spatial_rod_inequality.cpp: contact and curvature limits.
   void set_inequalities();
   void start_inequalities(double barrier);
   void evaluate_inequality(Inequality& q) const;
   void add_inequalities();
   double complementarity() const;
 
-  // rod_newton.cpp: steps, line search, barrier.
+  // spatial_rod_newton.cpp: steps, line search, barrier.
   std::size_t joint_of(const Inequality& q, std::size_t k) const;
   void solve_step();
   double longest_step(bool dual) const;
@@ -151,9 +151,11 @@ class SpatialRodSolver {
   double merit();
   double search(double before);
   void correct_stretch();
+  RodReport iterate(const RodOptions& options);
+
+  // spatial_rod_solve.cpp: starts, warm and cold.
   void predict(const Vec3& end_before, const std::optional<Vec3>& start_tangent_before,
                const std::optional<Vec3>& end_tangent_before);
-  RodReport iterate(const RodOptions& options);
   bool start_in_plane(const RodOptions& options);
   bool kick();
   RodReport settle(const RodOptions& options);

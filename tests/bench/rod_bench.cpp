@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "rod/catenary.h"
+#include "rod/catenary_length.h"
 #include "rod/planar_rod.h"
 #include "rod/spatial_rod.h"
 

@@ -7,6 +7,7 @@
 
 #include "base/tolerance.h"
 #include "rod/catenary.h"
+#include "rod/catenary_length.h"
 
 namespace bight::rod {
 namespace {
