@@ -111,6 +111,77 @@ Room room_over(const TipFrame& frame, std::span<const JointRange> joints,
   return room;
 }
 
+// The pairs as driven by the tip's X, Y and Z, columns along Z. The range of the tip only tells the
+// size of the coordinates.
+std::vector<ContactColumn> columns_by_tip(const TipFrame& frame, std::span<const Vec3> directions,
+                                          std::span<const JointRange> joints,
+                                          std::span<const MovingPair> pairs) {
+  std::vector<ContactColumn> columns;
+  columns.reserve(pairs.size());
+  Box tip_range;
+  for (unsigned corner = 0; corner < 8; ++corner) {
+    Vec3 p(0.0);
+    for (std::size_t k = 0; k < 3; ++k) {
+      const JointRange& q = joints[frame.joints[k]];
+      p += ((corner >> k) & 1U ? q.upper : q.lower) * directions[frame.joints[k]];
+    }
+    tip_range.extend(p);
+  }
+  std::array<JointRange, 3> whole;
+  for (int c = 0; c < 3; ++c)
+    whole[static_cast<std::size_t>(c)] = {tip_range.lower[c], tip_range.upper[c]};
+  for (const MovingPair& pair : pairs) {
+    MovingPair by_tip{pair.a, pair.b, std::vector<Vec3>(3, Vec3(0.0))};
+    for (std::size_t k = 0; k < 3; ++k)
+      for (int c = 0; c < 3; ++c)
+        by_tip.directions[static_cast<std::size_t>(c)] +=
+            frame.from_tip[c][static_cast<int>(k)] * pair.directions[frame.joints[k]];
+    columns.emplace_back(by_tip, whole, 2);
+  }
+  return columns;
+}
+
+// Bounds of the height over one rectangle. `last`: for each pair the triangles that met in the cell
+// before, where the search starts.
+BedHeight height_over(const Room& room, const std::vector<ContactColumn>& columns, double tip_z,
+                      double cell_mm, std::vector<TrianglePair>& last) {
+  const std::array<JointRange, 3> box = {room.rectangle[0], room.rectangle[1], JointRange{}};
+  JointRange window{room.low_from, room.high_to};
+  double proved = -k_infinity;  // contact at this height at every point
+  BedHeight height{0.0, -k_infinity, true, true, 0};
+  std::uint64_t leaf_pairs = 0;
+  for (std::size_t i = 0; i < columns.size() && !(proved == k_infinity); ++i) {
+    const ContactColumn& pair = columns[i];
+    const auto at = pair.footprint(box);
+    JointRange here = pair.constant_along_column() ? JointRange{} : window;
+    const auto top = pair.highest(at, here, k_slack_mm, last[i], leaf_pairs);
+    const bool at_top = top && !(top->value < here.upper);
+    if (!at_top && pair.contained(at, here.upper)) {
+      proved = height.upper_mm = k_infinity;
+      height.pair = static_cast<std::uint32_t>(i);
+      height.by_travel = false;
+    }
+    if (!top) continue;
+    last[i] = top->pair;
+    if (!pair.constant_along_column() && top->value < height.upper_mm) continue;
+    height.upper_mm = at_top ? k_infinity : top->value;
+    height.pair = static_cast<std::uint32_t>(i);
+    height.by_travel = false;
+    const double depth = std::min(0.125 * cell_mm, 0.5);
+    for (const JointRange& p : pair.proved_contact(at, here, top->pair, true, depth)) {
+      if (pair.constant_along_column() || (p.lower <= room.high_from && p.upper >= room.high_to))
+        proved = k_infinity;
+      else if (p.lower <= room.high_from)
+        proved = std::max(proved, std::min(p.upper, room.high_from));
+    }
+    if (!at_top && !pair.constant_along_column()) window.lower = std::max(window.lower, top->value);
+  }
+  height.upper_mm = tip_z + std::max(height.upper_mm, room.low_to);
+  height.lower_mm = tip_z + std::max(proved, room.low_from);
+  height.lower_mm = std::min(height.lower_mm, height.upper_mm);
+  return height;
+}
+
 }  // namespace
 
 BedMap map_bed(const Vec3& tip, std::span<const Vec3> directions,
@@ -132,69 +203,7 @@ BedMap map_bed(const Vec3& tip, std::span<const Vec3> directions,
   }
   map.cells.assign(map.columns * map.rows, {k_infinity, k_infinity, false, false, 0});
 
-  // The pairs as driven by the tip's X, Y and Z. The range only tells the size of the coordinates.
-  std::vector<ContactColumn> columns;
-  columns.reserve(pairs.size());
-  Box tip_range;
-  for (unsigned corner = 0; corner < 8; ++corner) {
-    Vec3 p(0.0);
-    for (std::size_t k = 0; k < 3; ++k) {
-      const JointRange& q = joints[frame->joints[k]];
-      p += ((corner >> k) & 1U ? q.upper : q.lower) * directions[frame->joints[k]];
-    }
-    tip_range.extend(p);
-  }
-  std::array<JointRange, 3> whole;
-  for (int c = 0; c < 3; ++c)
-    whole[static_cast<std::size_t>(c)] = {tip_range.lower[c], tip_range.upper[c]};
-  for (const MovingPair& pair : pairs) {
-    MovingPair by_tip{pair.a, pair.b, std::vector<Vec3>(3, Vec3(0.0))};
-    for (std::size_t k = 0; k < 3; ++k)
-      for (int c = 0; c < 3; ++c)
-        by_tip.directions[static_cast<std::size_t>(c)] +=
-            frame->from_tip[c][static_cast<int>(k)] * pair.directions[frame->joints[k]];
-    columns.emplace_back(by_tip, whole, 2);
-  }
-
-  const auto examine = [&](const Room& room, std::vector<TrianglePair>& last) {
-    const std::array<JointRange, 3> box = {room.rectangle[0], room.rectangle[1], JointRange{}};
-    JointRange window{room.low_from, room.high_to};
-    double proved = -k_infinity;  // contact at this height at every point
-    BedHeight height{0.0, -k_infinity, true, true, 0};
-    std::uint64_t leaf_pairs = 0;
-    for (std::size_t i = 0; i < columns.size() && !(proved == k_infinity); ++i) {
-      const ContactColumn& pair = columns[i];
-      const auto at = pair.footprint(box);
-      JointRange here = pair.constant_along_column() ? JointRange{} : window;
-      const auto top = pair.highest(at, here, k_slack_mm, last[i], leaf_pairs);
-      const bool at_top = top && !(top->value < here.upper);
-      if (!at_top && pair.contained(at, here.upper)) {
-        proved = height.upper_mm = k_infinity;
-        height.pair = static_cast<std::uint32_t>(i);
-        height.by_travel = false;
-      }
-      if (!top) continue;
-      last[i] = top->pair;
-      if (!pair.constant_along_column() && top->value < height.upper_mm) continue;
-      height.upper_mm = at_top ? k_infinity : top->value;
-      height.pair = static_cast<std::uint32_t>(i);
-      height.by_travel = false;
-      const double depth = std::min(0.125 * grid.cell_mm, 0.5);
-      for (const JointRange& p : pair.proved_contact(at, here, top->pair, true, depth)) {
-        if (pair.constant_along_column() || (p.lower <= room.high_from && p.upper >= room.high_to))
-          proved = k_infinity;
-        else if (p.lower <= room.high_from)
-          proved = std::max(proved, std::min(p.upper, room.high_from));
-      }
-      if (!at_top && !pair.constant_along_column())
-        window.lower = std::max(window.lower, top->value);
-    }
-    height.upper_mm = tip.z + std::max(height.upper_mm, room.low_to);
-    height.lower_mm = tip.z + std::max(proved, room.low_from);
-    height.lower_mm = std::min(height.lower_mm, height.upper_mm);
-    return height;
-  };
-
+  const std::vector<ContactColumn> columns = columns_by_tip(*frame, directions, joints, pairs);
   if (options.progress != nullptr) options.progress->add_total(map.cells.size());
   parallel_for(map.rows, options.threads, [&](std::size_t row) {
     std::vector<TrianglePair> last(columns.size());
@@ -203,7 +212,9 @@ BedMap map_bed(const Vec3& tip, std::span<const Vec3> directions,
       const double x = grid.from.x - tip.x + static_cast<double>(column) * grid.cell_mm;
       const double y = grid.from.y - tip.y + static_cast<double>(row) * grid.cell_mm;
       const Room room = room_over(*frame, joints, {{{x, x + grid.cell_mm}, {y, y + grid.cell_mm}}});
-      if (room.covered) map.cells[row * map.columns + column] = examine(room, last);
+      if (room.covered)
+        map.cells[row * map.columns + column] =
+            height_over(room, columns, tip.z, grid.cell_mm, last);
       if (options.progress != nullptr) options.progress->step();
     }
   });
