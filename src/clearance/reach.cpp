@@ -16,7 +16,7 @@ shape::Solid point_solid(const Vec3& p) {
 
 // The smallest e with sum of e_i * directions_i as near to r as can be, by conjugate gradients on
 // the normal equations (CGLS; Hestenes and Stiefel 1952, section 10), which needs as many steps as
-// there are independent directions: at most 3. The rest repair rounding.
+// there are independent directions: at most 3. The others repair rounding.
 std::vector<double> least_combination(const std::vector<Vec3>& directions, Vec3 r) {
   std::vector<double> e(directions.size(), 0.0);
   const auto project = [&](const Vec3& v) {
@@ -37,9 +37,10 @@ std::vector<double> least_combination(const std::vector<Vec3>& directions, Vec3 
     Vec3 moved(0.0);
     for (std::size_t i = 0; i < p.size(); ++i) moved += p[i] * directions[i];
     const double alpha = gamma / glm::dot(moved, moved);
-    if (!std::isfinite(alpha)) break;
+    const Vec3 rest = r - alpha * moved;
+    if (!(glm::dot(rest, rest) < glm::dot(r, r))) break;  // only rounding is left
+    r = rest;
     for (std::size_t i = 0; i < p.size(); ++i) e[i] += alpha * p[i];
-    r -= alpha * moved;
     s = project(r);
     const double next = squared(s);
     for (std::size_t i = 0; i < p.size(); ++i) p[i] = s[i] + (next / gamma) * p[i];
