@@ -18,15 +18,25 @@ namespace {
 
 constexpr double k_turn = 2.0 * std::numbers::pi;
 
-/// Smooth starts differ in which of two sine waves they are bent from.
-constexpr std::array<std::array<double, 2>, 8> k_seeds{{{0.0, -1.6},
-                                                        {-1.6, 0.0},
-                                                        {1.6, 0.0},
-                                                        {0.0, 1.6},
-                                                        {-1.2, -1.2},
-                                                        {1.2, -1.2},
-                                                        {-1.2, 1.2},
-                                                        {1.2, 1.2}}};
+/// Smooth starts differ in the first two sine waves that they are bent from, and in whether the
+/// clamps' turns are spread over the whole line or kept near the ends (lines that are nearly taut).
+struct Seed {
+  double first = 0.0;
+  double second = 0.0;
+  enum class Turns { spread, near_ends } turns = Turns::spread;
+};
+constexpr std::array<Seed, 12> k_seeds{{{0.0, -1.6, Seed::Turns::spread},
+                                        {-1.6, 0.0, Seed::Turns::spread},
+                                        {1.6, 0.0, Seed::Turns::spread},
+                                        {0.0, 1.6, Seed::Turns::spread},
+                                        {-1.2, -1.2, Seed::Turns::spread},
+                                        {1.2, -1.2, Seed::Turns::spread},
+                                        {-1.2, 1.2, Seed::Turns::spread},
+                                        {1.2, 1.2, Seed::Turns::spread},
+                                        {0.0, -0.3, Seed::Turns::near_ends},
+                                        {0.0, 0.3, Seed::Turns::near_ends},
+                                        {-0.3, 0.0, Seed::Turns::near_ends},
+                                        {0.3, 0.0, Seed::Turns::near_ends}}};
 
 /// The angle nearest to `to` that differs from `angle` by whole turns.
 double nearest_turn(double angle, double to) {
@@ -77,10 +87,11 @@ void PlanarRodSolver::free_end_start() {
   h_ = v_ = 0.0;
 }
 
-/// Angles base(s) + c1 sin(pi s) + c2 sin(2 pi s), base linear between the clamps (or towards the
-/// chord at a pin), c1 and c2 by Newton's method so that the ends fit. False when it does not
-/// settle.
+/// Angles base(s) + sum of c_k sin(k pi s), base linear between the clamps (or towards the chord at
+/// a pin). The c_k start from a seed and are changed as little as possible so that the ends fit
+/// (Gauss-Newton with least-norm steps). False when that does not settle.
 bool PlanarRodSolver::curve_start(int seed) {
+  constexpr std::size_t k_waves = 8;
   const double chord = std::atan2(end_.y, end_.x);
   double first = chord;
   double last = chord;
@@ -92,38 +103,77 @@ bool PlanarRodSolver::curve_start(int seed) {
     last = end_angle_;
     if (problem_.at_start.kind != EndKind::clamped) first = nearest_turn(chord, end_angle_);
   }
-  Vec2 c(k_seeds[static_cast<std::size_t>(seed)][0], k_seeds[static_cast<std::size_t>(seed)][1]);
-  constexpr int k_steps = 60;
-  bool fits = false;
-  for (int i = 0; i < k_steps && !fits; ++i) {
-    Vec2 reached(0.0);
-    Vec2 by_first(0.0);
-    Vec2 by_second(0.0);
-    for (std::size_t j = 0; j < angle_.size(); ++j) {
-      const double s = (static_cast<double>(j) + 0.5) * link();
-      const double wave1 = std::sin(std::numbers::pi * s);
-      const double wave2 = std::sin(k_turn * s);
-      angle_[j] = first + (last - first) * s + c.x * wave1 + c.y * wave2;
-      const Vec2 tangent(std::cos(angle_[j]), std::sin(angle_[j]));
-      const Vec2 normal(-tangent.y, tangent.x);
-      reached += link() * tangent;
-      by_first += link() * wave1 * normal;
-      by_second += link() * wave2 * normal;
+  const Seed& from = k_seeds[static_cast<std::size_t>(seed)];
+  // Turns near the ends take up no more of the line than there is slack.
+  const double middle = nearest_turn(chord, 0.5 * (first + last));
+  const double share = std::clamp(0.4 * (1.0 - glm::length(end_)), 1.5 * link(), 0.5);
+  const auto base = [&](double s) {
+    if (from.turns == Seed::Turns::spread) return first + (last - first) * s;
+    const double leave = std::max(0.0, 1.0 - s / share);
+    const double arrive = std::max(0.0, 1.0 - (1.0 - s) / share);
+    return middle + (first - middle) * leave + (last - middle) * arrive;
+  };
+  std::vector<std::array<double, k_waves>> waves(angle_.size());
+  for (std::size_t j = 0; j < angle_.size(); ++j) {
+    const double s = (static_cast<double>(j) + 0.5) * link();
+    for (std::size_t k = 0; k < k_waves; ++k) {
+      waves[j][k] = std::sin(std::numbers::pi * s * static_cast<double>(k + 1));
     }
-    const Vec2 gap = end_ - reached;
-    fits = glm::length(gap) < 1e-6;
-    const double determinant = by_first.x * by_second.y - by_second.x * by_first.y;
-    Vec2 step((gap.x * by_second.y - gap.y * by_second.x) / determinant,
-              (by_first.x * gap.y - by_first.y * gap.x) / determinant);
-    const double size = glm::length(step);
-    if (!std::isfinite(size)) return false;
-    constexpr double k_longest = 0.5;  // rad
-    c += (size > k_longest ? k_longest / size : 1.0) * step;
-    constexpr double k_wildest = 8.0;  // rad: more than a loop
-    if (!(glm::length(c) < k_wildest)) return false;
   }
+  const auto gap_at = [&](const std::array<double, k_waves>& c) {
+    Vec2 reached(0.0);
+    for (std::size_t j = 0; j < angle_.size(); ++j) {
+      angle_[j] = base((static_cast<double>(j) + 0.5) * link());
+      for (std::size_t k = 0; k < k_waves; ++k) angle_[j] += c[k] * waves[j][k];
+      reached += link() * Vec2(std::cos(angle_[j]), std::sin(angle_[j]));
+    }
+    return end_ - reached;
+  };
+  std::array<double, k_waves> c{};
+  c[0] = from.first;
+  c[1] = from.second;
   h_ = v_ = 0.0;
-  return fits;
+  Vec2 gap = gap_at(c);
+  constexpr int k_steps = 80;
+  constexpr double k_fits = 1e-3;  // of the length: Newton's method does the rest
+  constexpr double k_usable = 0.05;
+  for (int i = 0; i < k_steps && glm::length(gap) > k_fits; ++i) {
+    std::array<Vec2, k_waves> by{};
+    for (std::size_t j = 0; j < angle_.size(); ++j) {
+      const Vec2 normal(-std::sin(angle_[j]), std::cos(angle_[j]));
+      for (std::size_t k = 0; k < k_waves; ++k) by[k] += link() * waves[j][k] * normal;
+    }
+    // J J^T + a little, 2 x 2.
+    double xx = 1e-9;
+    double xy = 0.0;
+    double yy = 1e-9;
+    for (const Vec2& b : by) {
+      xx += b.x * b.x;
+      xy += b.x * b.y;
+      yy += b.y * b.y;
+    }
+    const double determinant = xx * yy - xy * xy;
+    const Vec2 y((yy * gap.x - xy * gap.y) / determinant, (xx * gap.y - xy * gap.x) / determinant);
+    double size = 0.0;
+    for (const Vec2& b : by) size = std::max(size, std::abs(glm::dot(b, y)));
+    constexpr double k_longest = 0.6;  // rad
+    double length = std::min(1.0, k_longest / size);
+    Vec2 next = gap;
+    std::array<double, k_waves> moved = c;
+    constexpr int k_halvings = 12;
+    for (int half = 0; half < k_halvings; ++half, length *= 0.5) {
+      for (std::size_t k = 0; k < k_waves; ++k) moved[k] = c[k] + length * glm::dot(by[k], y);
+      next = gap_at(moved);
+      if (glm::length(next) < glm::length(gap)) break;
+    }
+    if (!(glm::length(next) < glm::length(gap))) {
+      gap = gap_at(c);
+      break;
+    }
+    c = moved;
+    gap = next;
+  }
+  return glm::length(gap) <= k_usable;
 }
 
 /// From the present state, first much stiffer, then down to the true stiffness in steps that adapt.

@@ -157,7 +157,7 @@ class SpatialRodSolver {
   void predict(const Vec3& end_before, const std::optional<Vec3>& start_tangent_before,
                const std::optional<Vec3>& end_tangent_before);
   bool start_in_plane(const RodOptions& options);
-  bool kick();
+  bool kick(double push);
   RodReport settle(const RodOptions& options);
 
   int segments_;

@@ -110,17 +110,18 @@ bool SpatialRodSolver::start_in_plane(const RodOptions& options) {
   return found;
 }
 
-/// Pushes the shape out of its plane a little; false when it may not leave it.
-bool SpatialRodSolver::kick() {
+/// Pushes the shape out of its plane, by a share of the line's length in the middle; false when it
+/// may not leave it.
+bool SpatialRodSolver::kick(double push) {
   if (problem_.space == RodSpace::xz_plane) return false;
   Vec3 chord = position_.back();
   Vec3 side = glm::cross(chord, Vec3(0.0, 0.0, 1.0));
   if (!(glm::length(side) > 1e-6)) side = Vec3(0.0, 1.0, 0.0);
   side = glm::normalize(side);
-  constexpr double k_kick = 0.02;  // of the line's length
-  for (std::size_t i = 1; i < position_.size(); ++i) {
+  const std::size_t last = position_.size() - (problem_.end_is_free ? 0 : 1);
+  for (std::size_t i = 1; i < last; ++i) {
     const double s = static_cast<double>(i) * link();
-    position_[i] += k_kick * std::sin(std::numbers::pi * s) * side;
+    position_[i] += push * std::sin(std::numbers::pi * s) * side;
   }
   return true;
 }
@@ -137,7 +138,11 @@ RodReport SpatialRodSolver::solve_cold(const SpatialRodProblem& problem,
   report.status = RodStatus::not_converged;
   if (!start_in_plane(options)) return report;
   report = settle(options);
-  if (report.status == RodStatus::unstable && kick()) {
+  // An unstable shape is left by a small push; what did not settle is started again from beside.
+  for (const double push : {0.02, -0.1, 0.25}) {
+    if (report.converged()) break;
+    if (report.status != RodStatus::unstable && !start_in_plane(options)) break;
+    if (!kick(push)) break;
     const int used = report.iterations;
     report = settle(options);
     report.iterations += used;

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <random>
 #include <string>
 
 #include "base/tolerance.h"
@@ -504,6 +505,35 @@ TEST(PlanarRod, SagsUnderAPointMassLikeACantilever) {
   p.point_masses = {{250.0, 0.2}};  // at mid length: F a^2 (3 L - a) / (6 EI)
   ASSERT_TRUE(solver.solve_cold(p).converged());
   EXPECT_NEAR(solver.points().back().y, -force * 250.0 * 250.0 * 1250.0 / 6e7, 0.02);
+}
+
+// Random ends, clamps and stiffness from limp to stiff, up to 98 % of taut: each finds a stable
+// shape.
+TEST(PlanarRod, ConvergesColdForRandomEnds) {
+  std::mt19937 random(5);
+  const auto any = [&](double lower, double upper) {
+    return std::uniform_real_distribution<double>(lower, upper)(random);
+  };
+  PlanarRodSolver solver(64);
+  for (int i = 0; i < 300; ++i) {
+    PlanarRodProblem p = unit_rod(std::pow(10.0, any(-5.0, 0.0)));
+    const double azimuth = any(-180.0, 180.0) * k_radians;
+    p.end = 1000.0 * any(0.02, 0.98) * Vec2(std::cos(azimuth), std::sin(azimuth));
+    if (i % 3 != 0) p.at_start = {EndKind::clamped, any(-180.0, 180.0)};
+    if (i % 2 != 0) p.at_end = {EndKind::clamped, any(-180.0, 180.0)};
+    const RodReport report = solver.solve_cold(p);
+    ASSERT_EQ(report.status, RodStatus::converged) << i;
+    EXPECT_LE(report.residual, 1e-8);
+    EXPECT_LT(glm::distance(solver.points().back(), p.end), 1e-4);
+    // Moments about the start: M_B - M_A = H dz - V_B dx + moment of the weight.
+    const PlanarRodFigures f = solver.figures();
+    const std::vector<Vec2> q = solver.points();
+    double weight_moment = 0.0;
+    for (std::size_t j = 1; j < q.size(); ++j) weight_moment += 0.5 * (q[j - 1].x + q[j].x) / 64.0;
+    EXPECT_NEAR(f.moment_end_Nmm - f.moment_start_Nmm,
+                f.horizontal_force_N * p.end.y - f.vertical_end_N * p.end.x + weight_moment,
+                1e-4 * (1.0 + p.stiffness_Nm2) * 1000.0);
+  }
 }
 
 TEST(PlanarRod, FollowsItsEndsWarmAndEndsWhereAColdSolveDoes) {

@@ -129,5 +129,27 @@ TEST(SpatialRod, FallsSidewaysOutOfAPlaneInWhichItWouldStand) {
   EXPECT_LT(solver.figures().energy_Nmm, upright - 1.0);
 }
 
+// Random clamps in space, limp to stiff, up to 95 % of taut.
+TEST(SpatialRod, ConvergesColdForRandomEnds) {
+  std::mt19937 random(6);
+  const auto any = [&](double lower, double upper) {
+    return std::uniform_real_distribution<double>(lower, upper)(random);
+  };
+  const auto direction = [&] { return glm::normalize(Vec3(any(-1, 1), any(-1, 1), any(-1, 1))); };
+  SpatialRodSolver solver(48);
+  for (int i = 0; i < 200; ++i) {
+    SpatialRodProblem p{.length_mm = 1000.0, .mass_kg_m = 1.0 / k_gravity};
+    p.stiffness_Nm2 = std::pow(10.0, any(-5.0, 0.0));
+    p.end = any(20.0, 950.0) * direction();
+    if (i % 3 != 0) p.start_tangent = direction();
+    if (i % 2 != 0) p.end_tangent = direction();
+    const RodReport report = solver.solve_cold(p);
+    ASSERT_EQ(report.status, RodStatus::converged) << i << ": " << report.residual;
+    const SpatialRodFigures f = solver.figures();
+    EXPECT_LT(glm::length(f.start_force_N + f.end_force_N - Vec3(0.0, 0.0, 1.0)),
+              1e-6 * (1.0 + p.stiffness_Nm2 * 100.0));
+  }
+}
+
 }  // namespace
 }  // namespace bight::rod
