@@ -9,6 +9,8 @@
 #include <span>
 #include <vector>
 
+#include "base/vec.h"
+
 namespace bight::rod {
 
 class BandedSymmetric {
@@ -25,6 +27,10 @@ class BandedSymmetric {
   void add(std::size_t row, std::size_t column, double value) {
     columns_[column][row - column] += value;
   }
+
+  /// Adds a 3 x 3 block whose first entry is (row, column), row >= column + 3; or, when row =
+  /// column, its lower triangle.
+  void add_block(std::size_t row, std::size_t column, const Mat3& block);
 
   /// Replaces the matrix by its factors; returns the number of negative pivots. A pivot of 0 makes
   /// the rest infinite, which solve() passes on.

@@ -162,6 +162,11 @@ double SpatialRodSolver::energy() const {
 /// Adds to the rows of joint `a` and the columns of joint `b` <= a; fixed unknowns take no part.
 void SpatialRodSolver::add_block(std::size_t a, std::size_t b, const Mat3& block) {
   if (b == 0) return;
+  const bool end_takes_part = a + 1 < position_.size() || problem_.end_is_free;
+  if (problem_.space == RodSpace::full) {
+    if (end_takes_part) matrix_.add_block(4 * (a - 1), 4 * (b - 1), block);
+    return;
+  }
   for (int r = 0; r < 3; ++r) {
     if (is_fixed(a, r)) continue;
     const std::size_t row = 4 * (a - 1) + static_cast<std::size_t>(r);
