@@ -40,13 +40,14 @@ std::string pair_name(const Mover& mover) {
 Finding describe(const Context& context, const Candidate& c) {
   const Mover& a = *c.a;
   const Mover& b = *c.b;
-  const bool contact = c.result.upper_mm <= 0.0;
+  // Not proved apart is contact: the attained distance may be a rounding error above zero.
+  const bool contact = c.result.lower_mm <= 0.0;
   Finding finding;
   finding.check = "clearance";
   finding.severity = contact && !is_work(a) && !is_work(b) ? Severity::stop : Severity::act;
   finding.things = {a.owner, b.owner};
   finding.pose = full_pose(c.pair, c.result.pose);
-  finding.value = c.result.upper_mm;
+  finding.value = contact ? 0.0 : c.result.upper_mm;
   finding.limit = c.wanted_mm;
   finding.unit = "mm";
   finding.certainty = Certainty::proved;

@@ -21,6 +21,11 @@ namespace {
 std::atomic<std::size_t> g_allocations{0};
 }  // namespace
 
+#if defined(__GNUC__) && !defined(__clang__)
+// GCC sees malloc's pointer freed by free() through inlined operators and takes it for a mix-up.
+#pragma GCC diagnostic push
+#pragma GCC diagnostic ignored "-Wmismatched-new-delete"
+#endif
 // NOLINTBEGIN(misc-new-delete-overloads): both are replaced, the other forms call these two
 void* operator new(std::size_t size) {
   ++g_allocations;
@@ -34,6 +39,9 @@ void operator delete(void* p, std::size_t) noexcept {
   std::free(p);
 }
 // NOLINTEND(misc-new-delete-overloads)
+#if defined(__GNUC__) && !defined(__clang__)
+#pragma GCC diagnostic pop
+#endif
 
 namespace bight::clearance {
 namespace {
