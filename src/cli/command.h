@@ -13,6 +13,7 @@ inline constexpr int k_exit_bad_input = 2;  ///< the input could not be used
 void add_check(CLI::App& app, int& exit_code);
 void add_reach(CLI::App& app, int& exit_code);
 void add_lengths(CLI::App& app, int& exit_code);
+void add_compare(CLI::App& app, int& exit_code);
 void add_new(CLI::App& app, int& exit_code);
 void add_keys(CLI::App& app, int& exit_code);
 void add_calc(CLI::App& app, int& exit_code);

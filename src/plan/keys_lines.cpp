@@ -194,6 +194,9 @@ TableOf<Line> line_table() {
         {.unit = Unit::length,
          .range = k_size_or_none,
          .meaning = "Length kept in reserve for a new plug or a repair."});
+  t.key("plug", &Line::plug,
+        {.meaning = "true: ends in a plug at the tool, pulled off in a moment when the tool comes "
+                    "off."});
   t.table_of("circuit", &Line::circuit, circuit_table());
   return t;
 }
@@ -352,6 +355,19 @@ TableOf<Rules> rules_table() {
         {.unit = Unit::percent,
          .range = k_percent,
          .meaning = "Added to each cut length.",
+         .source = "common practice"});
+  t.key("clip_spacing", &Rules::clip_spacing,
+        {.unit = Unit::length,
+         .range = k_size,
+         .meaning = "Distance of the clips of a clipped leg, for counting them.",
+         .source = "common practice"});
+  t.key("unthread_minutes_per_metre", &Rules::unthread_minutes_per_metre,
+        {.range = Range{0.0, 1000.0},
+         .meaning = "Minutes to pull a line out of a metre of chain and to thread it again.",
+         .source = "common practice"});
+  t.key("unclip_minutes", &Rules::unclip_minutes,
+        {.range = Range{0.0, 1000.0},
+         .meaning = "Minutes to undo one clip or hold and to do it up again.",
          .source = "common practice"});
   return t;
 }

@@ -192,6 +192,7 @@ struct Line {
   double termination_start = 0.0;  ///< mm used up inside the cabinet, plug or gland
   double termination_end = 0.0;
   double service_loop = 0.0;  ///< mm kept in reserve
+  bool plug = false;          ///< ends in a plug at the tool: pulled off, not unthreaded
   std::optional<Circuit> circuit;
 };
 
@@ -295,7 +296,10 @@ struct Rules {
   double default_multiple_moving =
       10.0;  ///< bend radius / outside diameter when the article says nothing
   double default_multiple_fixed = 5.0;
-  double spare_percent = 5.0;  ///< added to each cut length
+  double spare_percent = 5.0;               ///< added to each cut length
+  double clip_spacing = 300.0;              ///< mm between the clips of a clipped leg
+  double unthread_minutes_per_metre = 2.0;  ///< to pull a line out of a chain and thread it again
+  double unclip_minutes = 0.5;              ///< to undo one clip or hold and do it up again
 };
 
 /// Replaces the value of a key of the plan: "table.name.key", for example

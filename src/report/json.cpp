@@ -130,6 +130,8 @@ Json free_run_json(const study::StudyResult& result, const study::FreeRunFigures
           {"proved_clear", run.proved_clear},
           {"clearance_to", run.clearance_to.empty() ? Json(nullptr) : Json(run.clearance_to)},
           {"clearance_mm", run.clearance_to.empty() ? Json(nullptr) : number(run.clearance_mm)},
+          {"clearance_wanted_mm",
+           run.clearance_to.empty() ? Json(nullptr) : number(run.clearance_wanted_mm)},
           {"clearance_pose", pose(result, run.clearance_pose)},
           {"certainty", study::to_text(run.clearance_certainty)},
           {"poses", run.poses},

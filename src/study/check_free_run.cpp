@@ -336,6 +336,7 @@ FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& m
       if (!clearance.approaches.empty()) {
         const LineApproach& nearest = clearance.approaches.front();
         figures.clearance_mm = std::max(0.0, nearest.distance_mm);
+        figures.clearance_wanted_mm = nearest.wanted_mm;
         figures.clearance_to = nearest.mover->owner;
         figures.clearance_pose = nearest.pose;
       }

@@ -101,6 +101,7 @@ struct FreeRunFigures {
   std::size_t proved_clear = 0;  ///< parts and pieces of chains that the line cannot reach
   std::string clearance_to;      ///< nearest of the others; empty when there are none
   double clearance_mm = 0.0;     ///< of the line's surface to it; 0: touches
+  double clearance_wanted_mm = 0.0;
   std::vector<double> clearance_pose;
   Certainty clearance_certainty = Certainty::proved;
   std::size_t poses = 0;  ///< sampled

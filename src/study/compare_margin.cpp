@@ -1,0 +1,161 @@
+#include "study/compare_margin.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "line/bend_limit.h"
+#include "study/lookup.h"
+
+namespace bight::study {
+namespace {
+
+/// Keeps the worst margin of each check.
+class Worst {
+ public:
+  void add(Margin margin) {
+    for (Margin& kept : margins_) {
+      if (kept.check != margin.check) continue;
+      // A margin that is not a number must not hide behind a good one.
+      if (!std::isnan(kept.margin) && !(margin.margin >= kept.margin)) kept = std::move(margin);
+      return;
+    }
+    margins_.push_back(std::move(margin));
+  }
+  void more_is_better(const char* check, std::string what, double value, double limit,
+                      const char* unit = "mm") {
+    add({check, std::move(what), value, limit, value - limit, unit});
+  }
+  void less_is_better(const char* check, std::string what, double value, double limit,
+                      const char* unit = "mm") {
+    add({check, std::move(what), value, limit, limit - value, unit});
+  }
+  std::vector<Margin> take() { return std::move(margins_); }
+
+ private:
+  std::vector<Margin> margins_;
+};
+
+void add_free_run(const plan::Plan& plan, const FreeRunFigures& run, Worst& worst) {
+  const std::string name = run.run + ", " + run.from + " to " + run.to;
+  if (!run.clearance_to.empty()) {
+    worst.more_is_better("free line clearance", name + " - " + run.clearance_to, run.clearance_mm,
+                         run.clearance_wanted_mm);
+  }
+  if (!(run.min_mm <= run.max_mm)) {
+    worst.more_is_better("length window", name + ": no length works", run.max_mm, run.min_mm);
+  } else if (!run.length_given) {
+    // The program chooses a length that fits: what counts is how far off one may cut.
+    worst.more_is_better("length window", name + ": most over least", run.max_mm, run.min_mm);
+  } else {
+    worst.more_is_better("length window", name + ": over the least", run.length_mm, run.min_mm);
+    worst.less_is_better("length window", name + ": under the most", run.length_mm, run.max_mm);
+  }
+  const auto lines = lines_of_run(plan, run.run);
+  for (const plan::Line* line : lines) {
+    const auto& most = by_name(plan.articles, line->article).max_pull;
+    if (most) worst.less_is_better("line pull", line->name, run.greatest_pull_N, *most, "N");
+  }
+  // Of several lines on one hook the study tells the greatest pull of one: the sum is no more.
+  for (const plan::Support& support : plan.supports) {
+    if (!support.max_load || (support.name != run.from && support.name != run.to)) continue;
+    worst.less_is_better("support load", support.name,
+                         run.greatest_pull_N * static_cast<double>(lines.size()), *support.max_load,
+                         "N");
+  }
+}
+
+void add_chain(const plan::Plan& plan, const ChainFigures& figures, Worst& worst) {
+  const plan::Chain& chain = by_name(plan.chains, figures.name);
+  worst.more_is_better("chain length", chain.name, figures.loop.length_mm,
+                       figures.loop.shortest_mm);
+  if (chain.room) {
+    worst.less_is_better("chain room", chain.name, figures.loop.loop_room_mm, *chain.room);
+  }
+  for (std::size_t i = 0; i < figures.fill.lines.size(); ++i) {
+    const plan::Line& line = by_name(plan.lines, figures.line_names[i]);
+    const plan::Article& article = by_name(plan.articles, line.article);
+    const auto& centre = figures.fill.lines[i].centre_mm;
+    const double offset = centre ? centre->y - 0.5 * chain.inner_height : 0.0;
+    worst.more_is_better(
+        "chain bend", line.name + " in " + chain.name,
+        line::inner_radius_in_chain(chain.bend_radius, article.outside_diameter, offset),
+        line::bend_limit(article, line::BendUse::moving, plan.rules).inner_mm);
+  }
+  for (std::size_t i = 0; i < figures.fill.lines.size(); ++i) {
+    const chain::PlacedLine& placed = figures.fill.lines[i];
+    if (!placed.centre_mm) continue;
+    worst.more_is_better("room in chain", figures.line_names[i] + " in " + chain.name,
+                         placed.clearance_mm, placed.wanted_clearance_mm);
+  }
+  if (figures.fill.status == chain::FillStatus::does_not_fit) {
+    worst.more_is_better("room in chain", chain.name + ": inner width", chain.inner_width,
+                         chain.inner_width + figures.fill.more_width_mm);
+    worst.more_is_better("room in chain", chain.name + ": inner height", chain.inner_height,
+                         chain.inner_height + figures.fill.more_height_mm);
+  }
+  if (figures.allowed_straight_mm) {
+    worst.less_is_better("chain span", chain.name, figures.loop.longest_straight_mm,
+                         *figures.allowed_straight_mm);
+  }
+  worst.less_is_better("chain fill", chain.name, figures.fill.area_percent,
+                       plan.rules.fill_area_percent, "%");
+}
+
+void add_line(const plan::Plan& plan, const LineFigures& figures, Worst& worst) {
+  const plan::Line& line = by_name(plan.lines, figures.name);
+  const plan::Article& article = by_name(plan.articles, line.article);
+  for (const plan::Leg& leg : by_name(plan.runs, line.run).legs) {
+    if (leg.way != plan::LegWay::fixed || leg.points.size() < 3) continue;
+    worst.more_is_better(
+        "clipped bend", line.name + " on " + leg.body, leg.bend_radius,
+        line::bend_limit(article, line::BendUse::fixed, plan.rules).centre_line_mm);
+  }
+  if (figures.drop && line.circuit) {
+    worst.less_is_better("voltage drop", line.name, figures.drop->drop_percent,
+                         line.circuit->max_drop_percent, "%");
+  }
+}
+
+/// From the soft limit out to the trip, and from the trip to the hard stop against the way to stop.
+void add_switch(const plan::Plan& plan, const SwitchFigures& figures, Worst& worst) {
+  if (!figures.trip) return;
+  const bool low = by_name(plan.switches, figures.name).end == plan::End::low;
+  const double outward = low ? -1.0 : 1.0;
+  worst.more_is_better("switch", figures.name + ": trips outside the soft limit by",
+                       outward * (*figures.trip - figures.soft_limit), 0.0);
+  if (figures.hard_stop && figures.stopping_mm) {
+    worst.more_is_better("switch", figures.name + ": room to stop",
+                         outward * (*figures.hard_stop - *figures.trip), *figures.stopping_mm);
+  }
+}
+
+/// Checks that give figures in their findings alone.
+void add_finding(const Finding& finding, Worst& worst) {
+  if (finding.severity == Severity::note) return;
+  const std::string what = finding.things.empty() ? finding.what : finding.things.front();
+  const auto margin = [&](double m) {
+    worst.add({finding.check, what, finding.value, finding.limit, m, finding.unit});
+  };
+  if (finding.check == "reach") margin(finding.limit - finding.value);
+  if (finding.check == "chain mounting") margin(-std::abs(finding.value - finding.limit));
+  if (finding.check == "connector" || finding.check == "crush gap") {
+    margin(finding.value - finding.limit);
+  }
+}
+
+}  // namespace
+
+std::vector<Margin> worst_margins(const plan::Plan& plan, const StudyResult& result) {
+  Worst worst;
+  for (const ClearancePair& pair : result.clearance) {
+    worst.more_is_better("clearance", pair.a + " - " + pair.b, pair.lower_mm, pair.wanted_mm);
+  }
+  for (const FreeRunFigures& run : result.free_runs) add_free_run(plan, run, worst);
+  for (const ChainFigures& chain : result.chains) add_chain(plan, chain, worst);
+  for (const LineFigures& line : result.lines) add_line(plan, line, worst);
+  for (const SwitchFigures& s : result.switches) add_switch(plan, s, worst);
+  for (const Finding& finding : result.findings) add_finding(finding, worst);
+  return worst.take();
+}
+
+}  // namespace bight::study
