@@ -10,9 +10,6 @@
 namespace bight::chain {
 namespace {
 
-/// mm. How far the runs may be mounted off 2 R before the geometry counts as another one: brackets
-/// are slotted and measured to about this.
-constexpr double k_mount_tolerance_mm = 1.0;
 /// Sine of the angle by which `opens` may be off the joint: directions in plans are exact.
 constexpr double k_parallel = 1e-6;
 
@@ -43,18 +40,15 @@ std::optional<std::size_t> working_joint(const std::vector<Vec3>& relative) {
 
 /// Are the runs mounted at the distance that the bend gives them?
 void check_height(const plan::Chain& chain, ChainFrame& frame) {
-  const double half_link = 0.5 * chain.pitch;
-  const double lowest =
-      2.0 * std::sqrt(chain.bend_radius * chain.bend_radius - half_link * half_link);
-  const double highest = 2.0 * std::hypot(chain.bend_radius, half_link);
+  const auto [lowest, highest] = level_heights(chain.bend_radius, chain.pitch);
   const std::string both = "the brackets' pins are " + fixed(frame.height_mm, 1) +
                            " mm apart across the joint, the bend makes it " +
                            fixed(2.0 * chain.bend_radius, 1) + " mm: ";
-  if (!(frame.height_mm >= lowest - k_mount_tolerance_mm)) {
+  if (!(frame.height_mm >= lowest)) {
     frame.status = ChainStatus::bracket_too_low;
     frame.problem = both + fixed(2.0 * chain.bend_radius - frame.height_mm, 1) +
                     " mm too near, no chain bends so";
-  } else if (!(frame.height_mm <= highest + k_mount_tolerance_mm)) {
+  } else if (!(frame.height_mm <= highest)) {
     frame.status = ChainStatus::bracket_too_high;
     frame.problem = both + fixed(frame.height_mm - 2.0 * chain.bend_radius, 1) +
                     " mm too far, the moving run tilts or hangs";

@@ -126,6 +126,14 @@ LinkPolygon link_polygon(double pitch_mm, int joints) {
   return polygon;
 }
 
+LevelHeights level_heights(double bend_radius_mm, double pitch_mm) {
+  constexpr double k_mount_tolerance_mm = 1.0;
+  const double half_link = 0.5 * pitch_mm;
+  return {2.0 * std::sqrt(bend_radius_mm * bend_radius_mm - half_link * half_link) -
+              k_mount_tolerance_mm,
+          2.0 * std::hypot(bend_radius_mm, half_link) + k_mount_tolerance_mm};
+}
+
 RaisedLoop raised_loop(const LoopProblem& problem, double length_mm, double moving_mm,
                        double height_mm) {
   const double radius = problem.bend_radius_mm;

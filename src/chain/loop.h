@@ -87,6 +87,14 @@ struct LinkPolygon {
 /// `joints` joints share the 180 deg, so each is at 180/joints deg; joints >= 2, pitch > 0.
 LinkPolygon link_polygon(double pitch_mm, int joints);
 
+/// Distances of the runs that count as 2 R: links turn along a polygon, whose runs lie up to this
+/// far off 2 R, and brackets are slotted and measured to about 1 mm.
+struct LevelHeights {
+  double lowest_mm = 0.0;
+  double highest_mm = 0.0;
+};
+LevelHeights level_heights(double bend_radius_mm, double pitch_mm);
+
 /// The moving end mounted higher than 2 R over the fixed one (y above the pitch line of the fixed
 /// run): under its weight the moving run tilts down from the bracket by `tilt` and the bend turns
 /// by 180 deg - tilt (joints free of friction; derived).

@@ -310,6 +310,13 @@ TableOf<Chain> chain_table() {
   t.key("may_touch", &Chain::may_touch,
         {.refers_to = {"part", "body"},
          .meaning = "Parts or bodies that it lies on or is bolted to."});
+  t.key("back_bend_radius", &Chain::back_bend_radius,
+        {.unit = Unit::length,
+         .range = k_size,
+         .standard = "its stops hold a run straight",
+         .meaning = "Tightest bend against the folding direction: how far a free run sags."});
+  t.key("tray", &Chain::tray,
+        {.meaning = "false: nothing carries the lower run, it sticks out from its bracket."});
   t.tables_of("place", &Chain::places, place_table());
   return t;
 }

@@ -282,6 +282,9 @@ struct Chain {
   std::optional<double> room;  ///< mm free beyond the brackets on the side to which the loop opens,
                                ///< as measured on the machine
   std::vector<std::string> may_touch;  ///< parts or bodies that it lies on or is bolted to
+  std::optional<double> back_bend_radius;  ///< tightest bend against the folding direction; absent:
+                                           ///< its stops hold a run straight
+  bool tray = true;                        ///< the lower run lies on something along its length
 };
 
 /// What counts as good enough. Each default is common practice or a standard named in plan/keys.

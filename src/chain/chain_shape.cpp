@@ -1,0 +1,156 @@
+#include "chain/chain_shape.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "base/number.h"
+#include "base/tolerance.h"
+#include "chain/chain_shape_detail.h"
+#include "chain/loop.h"
+
+namespace bight::chain {
+namespace {
+
+using std::numbers::pi;
+
+bool valid(const ChainShapeProblem& p) {
+  const auto positive = [](double v) { return std::isfinite(v) && v > 0.0; };
+  return positive(p.length_mm) && positive(p.bend_radius_mm) && positive(p.pitch_mm) &&
+         p.pitch_mm < 2.0 * p.bend_radius_mm && positive(p.mass_kg_per_m) &&
+         std::isfinite(p.outer_height_mm) && p.outer_height_mm >= 0.0 &&
+         positive(p.back_radius_mm.value_or(1.0)) && std::isfinite(p.moving.x) &&
+         std::isfinite(p.moving.y) && std::isfinite(p.gravity.x) && std::isfinite(p.gravity.y) &&
+         glm::length(p.gravity) <= 1.0 + 1e-9 &&
+         p.length_mm / p.pitch_mm <= 1e6;  // links; more is no chain
+}
+
+/// The same chain seen from its moving end, upside down: folding stays folding.
+ChainShapeProblem turned_over(ChainShapeProblem p) {
+  p.moving.x = -p.moving.x;
+  p.gravity.y = -p.gravity.y;
+  return p;
+}
+
+ChainShape turned_back(ChainShape shape, const Vec2& moving) {
+  std::reverse(shape.pieces.begin(), shape.pieces.end());
+  std::reverse(shape.points.begin(), shape.points.end());
+  for (Vec2& q : shape.points) q = {q.x + moving.x, moving.y - q.y};
+  shape.front_mm += moving.x;
+  std::swap(shape.fixed_force_N, shape.moving_force_N);
+  shape.fixed_force_N.y = -shape.fixed_force_N.y;
+  shape.moving_force_N.y = -shape.moving_force_N.y;
+  std::swap(shape.fixed_moment_Nmm, shape.moving_moment_Nmm);
+  return shape;
+}
+
+LoopProblem loop_of(const ChainShapeProblem& p) {
+  LoopProblem loop;
+  loop.moving_mm = {p.moving.x, p.moving.x};
+  loop.bend_radius_mm = 0.5 * p.moving.y;
+  loop.pitch_mm = p.pitch_mm;
+  return loop;
+}
+
+/// Two straight runs and the half circle, without forces.
+void ideal_shape(const ChainShapeProblem& p, ChainShape& shape) {
+  const LoopProblem loop = loop_of(p);
+  const LoopPose pose = loop_at(loop, p.length_mm, p.moving.x);
+  if (!(pose.fixed_run_mm >= -k_length_equal_mm) || !(pose.moving_run_mm >= -k_length_equal_mm)) {
+    shape.status = ChainShapeStatus::too_short;
+    shape.problem = "the chain is too short: its bend has come to a bracket";
+    return;
+  }
+  shape.pieces = {{PieceKind::lying, pose.fixed_run_mm, 0.0},
+                  {PieceKind::fold, pi * loop.bend_radius_mm, 1.0 / loop.bend_radius_mm},
+                  {PieceKind::lying, pose.moving_run_mm, 0.0}};
+  double s = 0.0;
+  shape.points.push_back(point_on_loop(loop, p.length_mm, p.moving.x, s));
+  for (const ChainShapePiece& piece : shape.pieces) {
+    const int steps =
+        shape_detail::drawing_steps(piece.length_mm, piece.curvature_per_mm, p.pitch_mm);
+    for (int i = 1; i <= steps; ++i) {
+      shape.points.push_back(
+          point_on_loop(loop, p.length_mm, p.moving.x, s + piece.length_mm * i / steps));
+    }
+    s += piece.length_mm;
+  }
+  shape.gap_mm = p.moving.y;
+  shape.front_mm = pose.front_mm;
+  shape.smallest_radius_mm = loop.bend_radius_mm;
+  shape.status = ChainShapeStatus::on_its_side;
+  shape.problem = "the weight acts across the plane of the loop: no forces in it are computed";
+}
+
+void refuse(ChainShape& shape, ChainShapeStatus status, std::string why) {
+  shape.status = status;
+  shape.problem = std::move(why);
+}
+
+}  // namespace
+
+ChainShape solve_chain_shape(const ChainShapeProblem& given) {
+  ChainShape shape;
+  if (!valid(given)) {
+    refuse(shape, ChainShapeStatus::invalid, "a number is not finite or out of range");
+    return shape;
+  }
+  ChainShapeProblem p = given;
+  const double radius = p.bend_radius_mm;
+  const auto [lowest, highest] = level_heights(radius, p.pitch_mm);
+  if (!(p.moving.y >= lowest)) {
+    refuse(shape, ChainShapeStatus::too_low,
+           "the runs are " + fixed(2.0 * radius - p.moving.y, 1) +
+               " mm nearer than 2 R: no chain bends so");
+    return shape;
+  }
+  const bool level = p.moving.y <= highest;
+  if (level) p.bend_radius_mm = 0.5 * p.moving.y;
+  // Shares of the weight in the plane that count: a chain tilted against the horizontal by up to
+  // 45 deg still lies, one within rounding of the vertical hangs.
+  constexpr double k_no_weight = 1e-6;
+  const double along = p.gravity.x;
+  const double across = std::abs(p.gravity.y);
+  if (std::hypot(along, across) <= k_no_weight) {
+    if (level) {
+      ideal_shape(p, shape);
+    } else {
+      refuse(shape, ChainShapeStatus::not_simulated,
+             "on its side and mounted farther apart than 2 R: nothing but friction decides the "
+             "shape");
+    }
+  } else if (across >= std::abs(along)) {
+    if (p.gravity.y < 0.0) {
+      shape_detail::solve_lying(p, shape);
+    } else {
+      shape_detail::solve_lying(turned_over(p), shape);
+      if (shape.converged()) shape = turned_back(std::move(shape), p.moving);
+    }
+  } else if (across <= k_no_weight && along > 0.0) {
+    shape_detail::solve_hanging(p, shape);
+  } else {
+    refuse(shape, ChainShapeStatus::not_simulated,
+           along > 0.0 ? "a loop that hangs aslant is not simulated"
+                       : "a loop that stands with its bend on top falls over without guides");
+  }
+  shape.pull_N = std::abs(shape.moving_force_N.x);
+  return shape;
+}
+
+double strays_from_loop(const ChainShapeProblem& problem, const ChainShape& shape) {
+  const LoopProblem loop = loop_of(problem);
+  const double bend = loop_at(loop, problem.length_mm, problem.moving.x).bend_mm;
+  const double radius = loop.bend_radius_mm;
+  double farthest = 0.0;
+  for (const Vec2& q : shape.points) {
+    const double off_circle = std::abs(glm::length(q - Vec2(bend, radius)) - radius);
+    const double off_lower = std::hypot(std::max({0.0, -q.x, q.x - bend}), q.y);
+    const double off_upper =
+        std::hypot(std::max({0.0, problem.moving.x - q.x, q.x - bend}), q.y - problem.moving.y);
+    const double off_bend = q.x >= bend ? off_circle : std::min(off_lower, off_upper);
+    farthest = std::max(farthest, std::min({off_bend, off_lower, off_upper}));
+  }
+  return farthest;
+}
+
+}  // namespace bight::chain

@@ -1,0 +1,46 @@
+#pragma once
+// The shapes of a drag chain over the travel of its moving bracket, at as many poses as its figures
+// need.
+
+#include <array>
+#include <vector>
+
+#include "chain/chain_frame.h"
+#include "chain/chain_shape.h"
+#include "plan/plan.h"
+
+namespace bight::chain {
+
+struct ChainShapePose {
+  double moving_mm = 0.0;  ///< x of the moving pin from the fixed one
+  ChainShape shape;
+  double strays_mm = 0.0;  ///< from the ideal loop; 0 without a shape
+};
+
+struct ChainShapeTravelOptions {
+  /// mm: halve a step of the travel while front, gap or sag at its middle is off the mean of its
+  /// ends by more.
+  double change_mm = 0.1;
+  int first_steps = 8;
+  int most_halvings = 8;  ///< of a first step
+};
+
+/// `poses` rise and include both ends of the travel. Each pose is solved on its own, so none
+/// depends on the way there.
+struct ChainShapeTravel {
+  std::vector<ChainShapePose> poses;
+  double step_mm = 0.0;  ///< largest between neighbours
+  bool settled = false;  ///< steps are as short as change_mm asks for
+};
+
+/// `problem.moving.x` is replaced by each pose.
+ChainShapeTravel chain_shapes(const ChainShapeProblem& problem,
+                              const std::array<double, 2>& moving_mm,
+                              const ChainShapeTravelOptions& options = {});
+
+/// The problem of a chain of the plan in its frame; gravity along -Z of the plan. `fill_kg_per_m`
+/// is the weight of its lines.
+ChainShapeProblem chain_shape_problem(const plan::Chain& chain, const ChainFrame& frame,
+                                      double fill_kg_per_m);
+
+}  // namespace bight::chain
