@@ -44,12 +44,7 @@ void add_check(CLI::App& app, int& exit_code) {
   CLI::App* command = app.add_subcommand(
       "check", "Checks a plan: what reaches, collides, bends too tightly or hangs wrongly");
   command->add_option("plan", arguments->plan, "The plan file")->required();
-  auto* one = command->add_option("--option", arguments->choice.option,
-                                  "Only this option of the plan; \"base\" is the plan as written");
-  command
-      ->add_flag("--all-options", arguments->choice.all_options,
-                 "The plan as written and every option (without either: every option)")
-      ->excludes(one);
+  add_option_choice(*command, arguments->choice);
   command->add_flag("--json", arguments->json, "As JSON (docs/json.md)");
   command->add_flag("--brief", arguments->brief, "Findings only, without the tables of figures");
   command->add_option("--threads", arguments->threads, "Threads; the result does not depend on it");

@@ -41,12 +41,7 @@ void add_lengths(CLI::App& app, int& exit_code) {
   auto arguments = std::make_shared<Arguments>();
   CLI::App* command = app.add_subcommand("lengths", "How long to cut each line and what to buy");
   command->add_option("plan", arguments->plan, "The plan file")->required();
-  auto* one = command->add_option("--option", arguments->choice.option,
-                                  "Only this option of the plan; \"base\" is the plan as written");
-  command
-      ->add_flag("--all-options", arguments->choice.all_options,
-                 "The plan as written and every option")
-      ->excludes(one);
+  add_option_choice(*command, arguments->choice);
   auto* json = command->add_flag("--json", arguments->json, "As JSON (docs/json.md)");
   command->add_flag("--csv", arguments->csv, "As comma-separated values")->excludes(json);
   command->footer("Example: bight lengths assets/demo/plan.toml --option \"in the chains\" --csv");

@@ -48,12 +48,7 @@ void add_reach(CLI::App& app, int& exit_code) {
   CLI::App* command =
       app.add_subcommand("reach", "Where the tool gets, and how low it gets over the bed");
   command->add_option("plan", arguments->plan, "The plan file")->required();
-  auto* one = command->add_option("--option", arguments->choice.option,
-                                  "Only this option of the plan; \"base\" is the plan as written");
-  command
-      ->add_flag("--all-options", arguments->choice.all_options,
-                 "The plan as written and every option")
-      ->excludes(one);
+  add_option_choice(*command, arguments->choice);
   command->add_option("--cell", arguments->cell_mm, "Size of the cells of the bed map, mm")
       ->check(CLI::Range(1.0, 10000.0))
       ->capture_default_str();

@@ -23,6 +23,15 @@ bool chosen(const plan::Plan& plan, bool has_options, const OptionChoice& choice
 
 }  // namespace
 
+void add_option_choice(CLI::App& command, OptionChoice& choice) {
+  CLI::Option* one = command.add_option("--option", choice.option,
+                                        "Only this option; \"base\" is the plan as written");
+  command
+      .add_flag("--all-options", choice.all_options,
+                "The plan as written and every option (without either: every option)")
+      ->excludes(one);
+}
+
 std::optional<std::vector<Loaded>> load(const std::string& file, const OptionChoice& choice) {
   Diagnostics diagnostics;
   auto plans = plan::load_plan_and_options(file, diagnostics);

@@ -2,6 +2,7 @@
 // From a plan file and the choice of options to plans with their machines; diagnostics go to
 // standard error.
 
+#include <CLI/CLI.hpp>
 #include <optional>
 #include <string>
 #include <vector>
@@ -16,6 +17,9 @@ struct OptionChoice {
   std::string option;        ///< only this one; "base": the plan as written
   bool all_options = false;  ///< the plan as written and every option
 };
+
+/// Adds the arguments --option and --all-options to a command.
+void add_option_choice(CLI::App& command, OptionChoice& choice);
 
 struct Loaded {
   plan::Plan plan;

@@ -14,13 +14,7 @@ namespace bight::study {
 namespace {
 
 Finding finding_of(const plan::Chain& chain, Severity severity, std::string check) {
-  Finding finding;
-  finding.check = std::move(check);
-  finding.severity = severity;
-  finding.things = {chain.name};
-  finding.unit = "mm";
-  finding.certainty = Certainty::formula;
-  return finding;
+  return make_finding(std::move(check), severity, Certainty::formula, {chain.name});
 }
 
 /// The chain cannot be mounted or does not reach.
@@ -227,10 +221,6 @@ std::vector<Finding> check_fill(const Context& context, const plan::Chain& chain
     findings.push_back(std::move(finding));
   }
   return findings;
-}
-
-void append(std::vector<Finding>& all, std::vector<Finding> more) {
-  std::move(more.begin(), more.end(), std::back_inserter(all));
 }
 
 }  // namespace

@@ -42,15 +42,12 @@ Finding describe(const Context& context, const Candidate& c) {
   const Mover& b = *c.b;
   // Not proved apart is contact: the attained distance may be a rounding error above zero.
   const bool contact = c.result.lower_mm <= 0.0;
-  Finding finding;
-  finding.check = "clearance";
-  finding.severity = contact && !is_work(a) && !is_work(b) ? Severity::stop : Severity::act;
-  finding.things = {a.owner, b.owner};
+  Finding finding = make_finding(
+      "clearance", contact && !is_work(a) && !is_work(b) ? Severity::stop : Severity::act,
+      Certainty::proved, {a.owner, b.owner});
   finding.pose = full_pose(c.pair, c.result.pose);
   finding.value = contact ? 0.0 : c.result.upper_mm;
   finding.limit = c.wanted_mm;
-  finding.unit = "mm";
-  finding.certainty = Certainty::proved;
   if (contact) {
     finding.what = pair_name(a) + (c.result.contained ? " is inside " : " hits ") + pair_name(b) +
                    " within the travel";

@@ -56,15 +56,11 @@ std::vector<Finding> check_gaps(const Context& context, const std::vector<Mover>
       }
     }
     if (nearest_a == nullptr || nearest.lower_mm + k_clearance_tolerance_mm >= *limit) continue;
-    Finding finding;
-    finding.check = "crush gap";
-    finding.severity = Severity::act;
-    finding.things = {nearest_a->owner, nearest_b->owner};
+    Finding finding = make_finding("crush gap", Severity::act, Certainty::proved,
+                                   {nearest_a->owner, nearest_b->owner});
     finding.pose = full_pose(nearest_pair, nearest.pose);
     finding.value = nearest.upper_mm;
     finding.limit = *limit;
-    finding.unit = "mm";
-    finding.certainty = Certainty::proved;
     finding.what = "the gap between " + nearest_a->owner + " and " + nearest_b->owner +
                    " closes to " + context.length(nearest.upper_mm) + "; a " + gap.limb +
                    " needs " + context.length(*limit, 0) + " (ISO 13854)";

@@ -13,13 +13,7 @@ namespace bight::study {
 namespace {
 
 Finding finding_of(const plan::Line& line, Severity severity, std::string check) {
-  Finding finding;
-  finding.check = std::move(check);
-  finding.severity = severity;
-  finding.things = {line.name};
-  finding.unit = "mm";
-  finding.certainty = Certainty::formula;
-  return finding;
+  return make_finding(std::move(check), severity, Certainty::formula, {line.name});
 }
 
 /// Length of a clipped leg; findings when its corners do not work.

@@ -12,14 +12,9 @@ namespace {
 Finding describe_shortfall(const Context& context, const plan::WorkArea& area,
                            const clearance::TipShortfall& shortfall,
                            const std::vector<std::size_t>& joints) {
-  Finding finding;
-  finding.check = "reach";
-  finding.severity = Severity::stop;
-  finding.things = {area.name};
+  Finding finding = make_finding("reach", Severity::stop, Certainty::proved, {area.name});
   finding.value = shortfall.distance_mm;
   finding.limit = 0.0;
-  finding.unit = "mm";
-  finding.certainty = Certainty::proved;
   finding.what = "the tip stays " + context.length(shortfall.distance_mm) + " short of " +
                  area.name + " at " + point_text(shortfall.farthest, context.unit);
   std::string advice;

@@ -48,13 +48,8 @@ Finding describe(const Context& context, const plan::Switch& limit_switch, const
   const std::string name = limit_switch.name;
   const bool low = limit_switch.end == plan::End::low;
   const std::string outward = joint + (low ? " minus" : " plus");
-  Finding finding;
-  finding.check = "switch";
-  finding.severity = Severity::stop;
-  finding.things = {name};
+  Finding finding = make_finding("switch", Severity::stop, Certainty::proved, {name});
   finding.pose = trip.pose;
-  finding.unit = "mm";
-  finding.certainty = Certainty::proved;
   // The trip nearest to the travel and the one nearest to the stop.
   const double inner = trip.trip ? (low ? (*trip.trip)[1] : (*trip.trip)[0]) : 0.0;
   const double outer = trip.trip ? (low ? (*trip.trip)[0] : (*trip.trip)[1]) : 0.0;

@@ -35,6 +35,13 @@ struct Finding {
   std::string advice;     ///< what to change, with a number
 };
 
+/// A finding of a check about some things, with everything else still to be filled in.
+Finding make_finding(std::string check, Severity severity, Certainty certainty,
+                     std::vector<std::string> things, std::string unit = "mm");
+
+/// Adds findings behind others.
+void append(std::vector<Finding>& all, std::vector<Finding> more);
+
 /// Worst first; equal ones keep their order.
 void sort_by_severity(std::vector<Finding>& findings);
 

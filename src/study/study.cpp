@@ -15,10 +15,6 @@
 namespace bight::study {
 namespace {
 
-void append(std::vector<Finding>& all, std::vector<Finding> more) {
-  std::move(more.begin(), more.end(), std::back_inserter(all));
-}
-
 Verdict verdict_of(const std::vector<Finding>& findings) {
   Verdict verdict = Verdict::clear;
   for (const Finding& finding : findings) {
