@@ -190,7 +190,17 @@ Json option_json(const study::StudyResult& result) {
 }
 
 Json header(const plan::Plan& plan) {
-  return {{"format", 1}, {"plan", plan.file}, {"name", plan.name}, {"currency", plan.currency}};
+  Json json = {
+      {"format", 1}, {"plan", plan.file}, {"name", plan.name}, {"currency", plan.currency}};
+  json["home"] = Json::object();
+  for (const plan::Joint& joint : plan.joints) {
+    json["home"][joint.name] = number(joint.travel[joint.home == plan::End::low ? 0 : 1]);
+  }
+  json["work_offset"] = nullptr;
+  if (plan.work_offset) {
+    json["work_offset"] = {{"name", plan.work_offset->name}, {"at", point(plan.work_offset->at)}};
+  }
+  return json;
 }
 
 }  // namespace

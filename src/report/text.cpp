@@ -148,6 +148,21 @@ std::string switches_table(const plan::Plan& plan, const StudyResult& result) {
       rows, {Align::left, Align::left, Align::right, Align::right, Align::right, Align::right});
 }
 
+/// Where the machine is homed and where a program's zero lies, in joint values.
+std::string home_text(const plan::Plan& plan) {
+  std::string text = "  homed at";
+  for (const plan::Joint& joint : plan.joints) {
+    text +=
+        " " + joint.name + " " + length(plan, joint.travel[joint.home == plan::End::low ? 0 : 1]);
+  }
+  if (plan.work_offset) {
+    const Vec3& at = plan.work_offset->at;
+    text += "; " + plan.work_offset->name + " zero at X " + length(plan, at.x) + " Y " +
+            length(plan, at.y) + " Z " + length(plan, at.z);
+  }
+  return text + "\n";
+}
+
 std::string count_text(const StudyResult& result) {
   std::array<int, 3> counts{};
   for (const study::Finding& f : result.findings) ++counts[static_cast<std::size_t>(f.severity)];
@@ -182,6 +197,7 @@ std::string option_text(const plan::Plan& plan, const StudyResult& result, Detai
   for (const study::Finding& f : result.findings) text += finding_text(plan, result, f);
   if (!result.findings.empty()) text += "\n";
   text += reach_text(result);
+  if (detail == Detail::figures) text += home_text(plan);
   if (detail == Detail::figures) {
     for (const std::string& block :
          {clearance_table(plan, result), chains_table(plan, result), free_runs_text(plan, result),

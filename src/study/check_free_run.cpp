@@ -274,10 +274,6 @@ std::vector<Finding> check_near(const Context& context, const FreeRun& run, cons
   return findings;
 }
 
-void append(std::vector<Finding>& all, std::vector<Finding> more) {
-  std::move(more.begin(), more.end(), std::back_inserter(all));
-}
-
 }  // namespace
 
 FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& movers) {
