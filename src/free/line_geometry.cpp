@@ -64,6 +64,17 @@ Pose LineGeometry::near_and_low(const PoseBox& box) const {
   return pose;
 }
 
+Pose LineGeometry::near_and_level(const PoseBox& box) const {
+  const Pose near = nearest_to_origin(within(run_, box)).pose;
+  AffineBox rise = within(difference_, box);
+  rise.base *= k_up;
+  for (std::size_t i = 0; i < near.size(); ++i) {
+    rise.direction[i] *= k_up;
+    if (run_.direction[i] != Vec3(0.0)) rise.lower[i] = rise.upper[i] = near[i];
+  }
+  return nearest_to_origin(rise).pose;
+}
+
 Pose LineGeometry::far_and_steep(const PoseBox& box) const {
   Pose pose = farthest_from_origin(within(run_, box)).pose;
   AffineBox rest = within(difference_, box);

@@ -38,8 +38,9 @@ class LineGeometry {
   Ends ends(const Pose& pose) const;
 
   /// Poses that attain run_least and run_most; joints that do not change the run are put where
-  /// they lower (near) or spread (far) the ends.
+  /// they lower or level (near) or spread (far) the ends.
   Pose near_and_low(const PoseBox& box) const;
+  Pose near_and_level(const PoseBox& box) const;
   Pose far_and_steep(const PoseBox& box) const;
 
  private:

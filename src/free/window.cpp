@@ -120,7 +120,7 @@ class Limits {
     };
     const auto bound = [&](const PoseBox& box) {
       const EndExtremes e = geometry_.extremes(box);
-      return BoxBound{length(e.run_least, e.rise_least), geometry_.near_and_low(box)};
+      return BoxBound{length(e.run_least, e.rise_least), geometry_.near_and_level(box)};
     };
     const auto value = [&](const Pose& pose) {
       const Ends e = geometry_.ends(pose);
