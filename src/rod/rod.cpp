@@ -5,6 +5,11 @@
 namespace bight::rod {
 namespace {
 
+template <class T>
+T limit_of(const T& coarse, const T& fine) {
+  return (4.0 * fine - coarse) / 3.0;
+}
+
 /// Each link becomes two; angles are interpolated between link middles.
 std::vector<double> halved(std::span<const double> angles) {
   std::vector<double> fine;
@@ -19,9 +24,7 @@ std::vector<double> halved(std::span<const double> angles) {
   return fine;
 }
 
-double extrapolated(double coarse, double fine) {
-  return (4.0 * fine - coarse) / 3.0;
-}
+}  // namespace
 
 PlanarRodFigures extrapolated(const PlanarRodFigures& coarse, const PlanarRodFigures& fine) {
   PlanarRodFigures f = fine;
@@ -30,13 +33,11 @@ PlanarRodFigures extrapolated(const PlanarRodFigures& coarse, const PlanarRodFig
         &PlanarRodFigures::vertical_start_N, &PlanarRodFigures::vertical_end_N,
         &PlanarRodFigures::moment_start_Nmm, &PlanarRodFigures::moment_end_Nmm,
         &PlanarRodFigures::smallest_radius_mm}) {
-    f.*member = extrapolated(coarse.*member, fine.*member);
+    f.*member = limit_of(coarse.*member, fine.*member);
   }
-  f.lowest.y = extrapolated(coarse.lowest.y, fine.lowest.y);
+  f.lowest.y = limit_of(coarse.lowest.y, fine.lowest.y);
   return f;
 }
-
-}  // namespace
 
 RodResult solve_rod(const PlanarRodProblem& problem, const RefineOptions& options) {
   RodResult result;
@@ -47,6 +48,7 @@ RodResult solve_rod(const PlanarRodProblem& problem, const RefineOptions& option
                       : solver.solve_cold(problem, options.newton);
   if (!result.report.converged()) return result;
   PlanarRodFigures coarse = solver.figures();
+  Vec2 coarse_tip = solver.points().back();
   while (!result.refined && 2 * result.segments <= options.most_segments) {
     const std::vector<double> start = halved(solver.angles_rad());
     result.segments *= 2;
@@ -63,6 +65,8 @@ RodResult solve_rod(const PlanarRodProblem& problem, const RefineOptions& option
         result.radius_change <= options.change && result.lowest_change <= options.change;
     result.figures = extrapolated(coarse, fine);
     result.points = finer.points();
+    result.tip = limit_of(coarse_tip, result.points.back());
+    coarse_tip = result.points.back();
     coarse = fine;
     solver = std::move(finer);
   }

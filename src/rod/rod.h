@@ -35,9 +35,13 @@ struct RodResult {
   double radius_change = 0.0;  ///< relative
   double lowest_change = 0.0;  ///< over the length
   PlanarRodFigures figures;
+  Vec2 tip{0.0};             ///< the line's end, extrapolated too
   std::vector<Vec2> points;  ///< of the finer one
   bool converged() const { return report.converged() && refined; }
 };
+
+/// What the figures of two discretisations, the second twice as fine, tend to (Richardson).
+PlanarRodFigures extrapolated(const PlanarRodFigures& coarse, const PlanarRodFigures& fine);
 
 RodResult solve_rod(const PlanarRodProblem& problem, const RefineOptions& options = {});
 

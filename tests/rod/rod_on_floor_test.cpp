@@ -1,6 +1,9 @@
 // Cables over a flat floor without friction: at the touchdown point the cable is straight and the
 // floor pushes with a concentrated force; behind it the floor carries the weight. Reference values:
 // collocation, backward shooting from the touchdown point and extrapolated links agree to 9e-12.
+// First the joints of the spatial rod, then the same cases refined.
+
+#include "rod/rod_on_floor.h"
 
 #include <gtest/gtest.h>
 
@@ -289,6 +292,173 @@ TEST(RodOnFloor, TouchingInOnePointAgreesWithThreeMethods) {
     EXPECT_NEAR(q.x, r.x1, 0.2);
     EXPECT_NEAR(q.z, r.y1, 0.2);
   }
+}
+
+PlanarEnd clamp(double degrees) {
+  return {EndKind::clamped, degrees};
+}
+
+TEST(RefinedRodOnFloor, WithAFreeTailAgreesWithThreeMethods) {
+  constexpr double k_lambda = 100.0;  // mm
+  for (const FreeTailRow& r : k_free_tail) {
+    for (const double tail : {1.5, 8.0}) {
+      SCOPED_TRACE(testing::Message() << r.id << ", tail " << tail);
+      RodOnFloorProblem p;
+      p.rod.length_mm = k_lambda * (r.touch_s + tail);
+      p.rod.mass_kg_m = 1.0 / k_gravity;  // 1 N/m
+      p.rod.stiffness_Nm2 = std::pow(k_lambda / 1000.0, 3);
+      p.rod.at_start = clamp(r.theta_a);
+      p.rod.at_end = {EndKind::free, r.tail};
+      p.floor_mm = -k_lambda * r.height;
+      const RodOnFloorResult result = solve_rod_on_floor(p);
+      EXPECT_EQ(result.report.status, RodStatus::converged);
+      if (!result.converged()) continue;
+      const double force = 1e-3 * k_lambda;
+      const PlanarRodFigures& f = result.figures;
+      EXPECT_NEAR(f.horizontal_force_N / force, 0.0, 1e-6);
+      EXPECT_NEAR(f.vertical_start_N / force, r.va, 1e-3);
+      EXPECT_NEAR(f.moment_start_Nmm / (force * k_lambda), r.moment, 1e-3);
+      EXPECT_NEAR(f.smallest_radius_mm / k_lambda, r.radius, 1e-3 * r.radius);
+      ASSERT_EQ(result.touches.size(), 1U);
+      const FloorTouch& touch = result.touches.front();
+      EXPECT_NEAR(touch.from_mm / k_lambda, r.touch_s, 1e-3);
+      EXPECT_NEAR(touch.from_x_mm / k_lambda, r.touch_x, 1e-3);
+      EXPECT_NEAR(touch.push_from_N / force, r.push, 1e-3);
+      EXPECT_EQ(touch.push_to_N, 0.0);
+      const double heading = r.tail == 0.0 ? 1.0 : -1.0;
+      EXPECT_NEAR(result.tip.x, touch.from_x_mm + heading * k_lambda * tail, 0.2);
+      EXPECT_NEAR(result.floor_force_N / force, r.push + tail, 2e-3);
+    }
+  }
+}
+
+TEST(RefinedRodOnFloor, HeldAtItsFarEndAgreesWithThreeMethods) {
+  for (const HeldRow& r : k_held) {
+    SCOPED_TRACE(r.id);
+    RodOnFloorProblem p;
+    p.rod.length_mm = r.length;
+    p.rod.mass_kg_m = r.mass;
+    p.rod.stiffness_Nm2 = r.stiffness;
+    p.rod.end = {r.x, -r.height};
+    p.rod.at_start = clamp(r.theta_a);
+    p.rod.at_end = clamp(r.tail);
+    p.floor_mm = -r.height;
+    const RodOnFloorResult result = solve_rod_on_floor(p);
+    EXPECT_EQ(result.report.status, RodStatus::converged);
+    if (!result.converged()) continue;
+    const PlanarRodFigures& f = result.figures;
+    EXPECT_NEAR(f.horizontal_force_N, r.h, 1e-3 * 0.5);
+    EXPECT_NEAR(f.vertical_start_N, r.va, 1e-3 * 0.5);
+    EXPECT_NEAR(f.moment_start_Nmm, r.moment, 1e-3 * std::abs(r.moment));
+    EXPECT_NEAR(f.smallest_radius_mm, r.radius, 1e-3 * r.radius);
+    ASSERT_EQ(result.touches.size(), 1U);
+    const FloorTouch& touch = result.touches.front();
+    EXPECT_NEAR(touch.from_mm, r.touch_s, 0.3);
+    EXPECT_NEAR(touch.from_x_mm, r.touch_x, 0.3);
+    EXPECT_NEAR(touch.to_mm - touch.from_mm, r.lying, 0.3);
+    EXPECT_NEAR(touch.push_from_N, r.push, 1e-3 * r.push);
+  }
+}
+
+TEST(RefinedRodOnFloor, BetweenTwoRaisedEndsAgreesWithThreeMethods) {
+  for (const BothRow& r : k_both) {
+    SCOPED_TRACE(r.id);
+    RodOnFloorProblem p;
+    p.rod.length_mm = r.length;
+    p.rod.mass_kg_m = r.mass;
+    p.rod.stiffness_Nm2 = r.stiffness;
+    p.rod.end = {r.dx, r.height_b - r.height_a};
+    p.rod.at_start = clamp(r.theta_a);
+    p.rod.at_end = clamp(r.theta_b);
+    p.floor_mm = -r.height_a;
+    const RodOnFloorResult result = solve_rod_on_floor(p);
+    EXPECT_EQ(result.report.status, RodStatus::converged);
+    if (!result.converged()) continue;
+    const PlanarRodFigures& f = result.figures;
+    EXPECT_NEAR(f.horizontal_force_N, r.h, 1e-3 * 0.35);
+    EXPECT_NEAR(f.vertical_start_N, r.va, 1e-3 * 0.35);
+    EXPECT_NEAR(f.vertical_end_N, r.vb, 1e-3 * 0.35);
+    EXPECT_NEAR(f.moment_start_Nmm, r.ma, 1e-3 * std::abs(r.ma));
+    EXPECT_NEAR(f.moment_end_Nmm, r.mb, 1e-3 * std::abs(r.mb));
+    const double least = std::min(r.radius_a, r.radius_b);
+    EXPECT_NEAR(f.smallest_radius_mm, least, 1e-3 * least);
+    ASSERT_EQ(result.touches.size(), 1U);
+    const FloorTouch& touch = result.touches.front();
+    EXPECT_NEAR(touch.from_mm, r.hanging_a, 0.3);
+    EXPECT_NEAR(r.length - touch.to_mm, r.hanging_b, 0.3);
+    EXPECT_NEAR(touch.from_x_mm, r.touch_a, 0.3);
+    EXPECT_NEAR(touch.to_x_mm, r.touch_b, 0.3);
+    EXPECT_NEAR(touch.push_from_N, r.pa, 1e-3 * r.pa);
+    EXPECT_NEAR(touch.push_to_N, r.pb, 1e-3 * r.pb);
+  }
+}
+
+TEST(RefinedRodOnFloor, TouchingInOnePointAgreesWithThreeMethods) {
+  for (const PointRow& r : k_point) {
+    SCOPED_TRACE(r.id);
+    RodOnFloorProblem p;
+    p.rod.length_mm = r.length;
+    p.rod.mass_kg_m = r.mass;
+    p.rod.stiffness_Nm2 = r.stiffness;
+    p.rod.end = {r.dx, 0.0};
+    p.rod.at_start = clamp(-90.0);
+    p.rod.at_end = clamp(90.0);
+    p.floor_mm = -r.height;
+    const RodOnFloorResult result = solve_rod_on_floor(p);
+    EXPECT_EQ(result.report.status, RodStatus::converged);
+    if (!result.converged()) continue;
+    const PlanarRodFigures& f = result.figures;
+    EXPECT_NEAR(f.horizontal_force_N, r.h, 1e-3 * std::abs(r.h));
+    EXPECT_NEAR(f.vertical_start_N, r.va, 1e-3 * std::abs(r.va));
+    EXPECT_NEAR(f.moment_start_Nmm, r.moment, 1e-3 * std::abs(r.moment));
+    EXPECT_NEAR(f.smallest_radius_mm, r.radius, 1e-3 * r.radius);
+    ASSERT_EQ(result.touches.size(), 1U);
+    const FloorTouch& touch = result.touches.front();
+    EXPECT_EQ(touch.from_mm, touch.to_mm);
+    EXPECT_NEAR(touch.from_mm, 0.5 * r.length, 0.01);
+    EXPECT_NEAR(touch.push_from_N, r.push, 1e-3 * r.push);
+    // The same line over a floor out of reach hangs clear of it.
+    p.floor_mm = -r.free_depth - 0.5;
+    const RodOnFloorResult clear = solve_rod_on_floor(p);
+    ASSERT_TRUE(clear.converged());
+    EXPECT_TRUE(clear.touches.empty());
+    EXPECT_NEAR(clear.figures.lowest.y, -r.free_depth, 0.01);
+    EXPECT_EQ(clear.floor_force_N, 0.0);
+  }
+}
+
+// A stiff cantilever whose tip just reaches the floor rests on it: small deflections, tip
+// deflection d under weight and push P: d = (w L^4 / 8 - P L^3 / 3) / EI.
+TEST(RefinedRodOnFloor, ATipThatRestsIsAProppedCantilever) {
+  RodOnFloorProblem p;
+  p.rod.length_mm = 1000.0;
+  p.rod.mass_kg_m = 1.0 / k_gravity;  // 1 N/m: free droop 12.5 mm
+  p.rod.stiffness_Nm2 = 10.0;
+  p.rod.at_start = clamp(0.0);
+  p.rod.at_end = {EndKind::free, 0.0};
+  p.floor_mm = -8.0;
+  const RodOnFloorResult result = solve_rod_on_floor(p);
+  ASSERT_TRUE(result.converged());
+  ASSERT_EQ(result.touches.size(), 1U);
+  EXPECT_EQ(result.touches.front().from_mm, 1000.0);
+  const double push = 3.0 * (0.125 - 10.0 * 0.008);
+  EXPECT_NEAR(result.touches.front().push_from_N, push, 2e-3 * push);
+  EXPECT_NEAR(result.floor_force_N, push, 2e-3 * push);
+}
+
+TEST(RefinedRodOnFloor, RefusesWhatItCannotBe) {
+  RodOnFloorProblem p;
+  p.rod.length_mm = 1000.0;
+  p.rod.mass_kg_m = 0.1;
+  p.rod.stiffness_Nm2 = 0.01;
+  p.rod.end = {500.0, -200.0};
+  p.floor_mm = -100.0;  // the end would be below it
+  EXPECT_EQ(solve_rod_on_floor(p).report.status, RodStatus::invalid);
+  p.floor_mm = 10.0;  // so would the start
+  EXPECT_EQ(solve_rod_on_floor(p).report.status, RodStatus::invalid);
+  p.floor_mm = -300.0;
+  p.rod.end = {1000.0, -200.0};
+  EXPECT_EQ(solve_rod_on_floor(p).report.status, RodStatus::too_short);
 }
 
 }  // namespace
