@@ -9,5 +9,6 @@ void add_calc_hang(CLI::App& calc, int& exit_code);
 void add_calc_chain(CLI::App& calc, int& exit_code);
 void add_calc_bundle(CLI::App& calc, int& exit_code);
 void add_calc_drop(CLI::App& calc, int& exit_code);
+void add_calc_droop(CLI::App& calc, int& exit_code);
 
 }  // namespace bight::cli

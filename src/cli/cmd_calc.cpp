@@ -11,6 +11,7 @@ void add_calc(CLI::App& app, int& exit_code) {
   add_calc_chain(*calc, exit_code);
   add_calc_bundle(*calc, exit_code);
   add_calc_drop(*calc, exit_code);
+  add_calc_droop(*calc, exit_code);
 }
 
 }  // namespace bight::cli
