@@ -84,6 +84,24 @@ Json drums_json(const study::StudyResult& result) {
   return drums;
 }
 
+Json chain_shape_json(const std::optional<study::ChainShapeFigures>& shape) {
+  if (!shape) return nullptr;
+  const auto known = [&](double value) { return shape->poses > 0 ? number(value) : Json(nullptr); };
+  const auto force = [&](double value) { return shape->has_forces ? known(value) : Json(nullptr); };
+  return {{"remark", shape->remark},
+          {"sag_mm", known(shape->sag_mm)},
+          {"gap_mm", known(shape->gap_mm)},
+          {"on_itself_mm", known(shape->on_itself_mm)},
+          {"loop_room_mm", known(shape->loop_room_mm)},
+          {"strays_mm", known(shape->strays_mm)},
+          {"smallest_radius_mm", known(shape->smallest_radius_mm)},
+          {"pull_N", force(shape->pull_N)},
+          {"bracket_moment_Nmm", force(shape->bracket_moment_Nmm)},
+          {"floor_force_N", force(shape->floor_force_N)},
+          {"poses", shape->poses},
+          {"step_mm", number(shape->step_mm)}};
+}
+
 Json chain_json(const study::ChainFigures& chain) {
   Json fill = Json::array();
   for (std::size_t i = 0; i < chain.fill.lines.size(); ++i) {
@@ -106,10 +124,14 @@ Json chain_json(const study::ChainFigures& chain) {
           {"bend_radius_mm", number(chain.bend_radius_mm)},
           {"fill_kg_per_m", number(chain.fill.mass_kg_per_m)},
           {"fill_area_percent", number(chain.fill.area_percent)},
-          {"fill", std::move(fill)}};
+          {"fill", std::move(fill)},
+          {"shape", chain_shape_json(chain.shape)}};
 }
 
 Json free_run_json(const study::StudyResult& result, const study::FreeRunFigures& run) {
+  const auto solved = [&](double value) {
+    return run.bend_line.empty() ? Json(nullptr) : number(value);
+  };
   return {{"run", run.run},
           {"leg", run.leg},
           {"from", run.from},
@@ -126,7 +148,25 @@ Json free_run_json(const study::StudyResult& result, const study::FreeRunFigures
           {"length_given", run.length_given},
           {"lowest_mm", number(run.lowest_mm)},
           {"lowest_pose", pose(result, run.lowest_pose)},
+          {"lowest_certainty", run.lowest_is_sampled ? "sampled" : "proved"},
           {"greatest_pull_N", number(run.greatest_pull_N)},
+          {"pull_start_N", solved(run.pull_start_N)},
+          {"pull_end_N", solved(run.pull_end_N)},
+          {"moment_start_Nmm", solved(run.moment_start_Nmm)},
+          {"moment_end_Nmm", solved(run.moment_end_Nmm)},
+          {"bend_line", run.bend_line.empty() ? Json(nullptr) : Json(run.bend_line)},
+          {"radius_mm", solved(run.radius_mm)},
+          {"radius_at_mm", solved(run.radius_at_mm)},
+          {"allowed_radius_mm", solved(run.allowed_radius_mm)},
+          {"radius_pose", pose(result, run.radius_pose)},
+          {"stiffness_Nm2", solved(run.stiffness_Nm2)},
+          {"stiffness_measured", run.stiffness_measured},
+          {"shape_poses", run.shape_poses},
+          {"shape_step_mm", number(run.shape_step_mm)},
+          {"not_converged", run.not_converged},
+          {"swing_mm", run.swing_pose.empty() ? Json(nullptr) : number(run.swing_mm)},
+          {"swing_period_s", run.swing_pose.empty() ? Json(nullptr) : number(run.swing_period_s)},
+          {"swing_pose", pose(result, run.swing_pose)},
           {"proved_clear", run.proved_clear},
           {"clearance_to", run.clearance_to.empty() ? Json(nullptr) : Json(run.clearance_to)},
           {"clearance_mm", run.clearance_to.empty() ? Json(nullptr) : number(run.clearance_mm)},

@@ -105,8 +105,18 @@ std::string chains_table(const plan::Plan& plan, const StudyResult& result) {
          fixed(chain.fill.area_percent, 0) + " %, " + fixed(chain.fill.mass_kg_per_m, 2) +
              " kg/m"});
   }
-  return table_text(rows, {Align::left, Align::right, Align::right, Align::right, Align::right,
-                           Align::right, Align::right, Align::right, Align::right});
+  std::string text =
+      table_text(rows, {Align::left, Align::right, Align::right, Align::right, Align::right,
+                        Align::right, Align::right, Align::right, Align::right});
+  for (const study::ChainFigures& chain : result.chains) {
+    if (!chain.shape || !chain.shape->has_forces) continue;
+    const study::ChainShapeFigures& shape = *chain.shape;
+    text += "  " + chain.name + " under its own weight: sag " + length(plan, shape.sag_mm) +
+            ", pull " + fixed(shape.pull_N, 1) + " N, " + fixed(shape.floor_force_N, 1) +
+            " N on its tray under the bend (" + std::to_string(shape.poses) +
+            " poses, steps up to " + length(plan, shape.step_mm) + ")\n";
+  }
+  return text;
 }
 
 std::string free_runs_text(const plan::Plan& plan, const StudyResult& result) {
@@ -120,8 +130,22 @@ std::string free_runs_text(const plan::Plan& plan, const StudyResult& result) {
             length(plan, run.length_mm, 0) + "\n";
     text += "    anchors " + length(plan, run.nearest_mm, 0) + " to " +
             length(plan, run.farthest_mm, 0) + " apart (proved); lowest point Z " +
-            length(plan, run.lowest_mm, 0) + " (proved for a limp line); pull up to " +
+            length(plan, run.lowest_mm, 0) +
+            (run.lowest_is_sampled ? "" : " (proved for a limp line)") + "; pull up to " +
             fixed(run.greatest_pull_N, 1) + " N\n";
+    if (!run.bend_line.empty()) {
+      text += "    " + run.bend_line + " bends to " + length(plan, run.radius_mm, 0) + " " +
+              length(plan, run.radius_at_mm, 0) + " from " + run.from + ", " +
+              length(plan, run.allowed_radius_mm, 0) + " allowed at its centre line (sampled at " +
+              std::to_string(run.shape_poses) + " poses, steps up to " +
+              length(plan, run.shape_step_mm, 0) + ", worst refined; stiffness " +
+              (run.stiffness_measured ? "given" : "estimated") + ")\n";
+    }
+    if (!run.swing_pose.empty()) {
+      text += "    swings by up to " + length(plan, run.swing_mm, 0) +
+              " after a rapid move, where it comes near to something, once in " +
+              fixed(run.swing_period_s, 2) + " s\n";
+    }
     text += "    " + std::to_string(run.proved_clear) + " things proved out of its reach";
     if (!run.clearance_to.empty()) {
       text += "; nearest of the others " + run.clearance_to + " at " +

@@ -3,41 +3,17 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <optional>
 
-#include "base/tolerance.h"
 #include "free/hanging.h"
-#include "free/opening_move.h"
-#include "rod/catenary.h"
+#include "study/check_free_run_bend.h"
+#include "study/check_free_run_length.h"
+#include "study/check_swing.h"
 #include "study/free_run.h"
 #include "study/free_run_clearance.h"
-#include "study/lookup.h"
 
 namespace bight::study {
 namespace {
-
-const char* reason_text(free::LimitKind kind) {
-  switch (kind) {
-    case free::LimitKind::slack:
-      return "wanted slack at the farthest pose";
-    case free::LimitKind::pull:
-      return "pull at the farthest pose";
-    case free::LimitKind::clamp:
-      return "bend at a clamp";
-    case free::LimitKind::droop:
-      return "droop: the lowest point has to stay above its limit";
-    case free::LimitKind::weight:
-      return "pull of its own weight";
-    case free::LimitKind::arc:
-      return "bend radius in the loop";
-    case free::LimitKind::hairpin:
-      break;
-  }
-  return "hairpin at the nearest pose";
-}
-
-std::string limit_reason(const std::vector<free::LengthLimit>& limits) {
-  return limits.empty() || !limits.front().counts ? "nothing" : reason_text(limits.front().kind);
-}
 
 std::string run_name(const FreeRun& run) {
   return run.run->name + ", " + run.from.name + " to " + run.to.name;
@@ -49,173 +25,54 @@ Finding finding_of(const FreeRun& run, Severity severity, std::string check) {
   finding.severity = severity;
   finding.things = {run.run->name, run.from.name, run.to.name};
   finding.unit = "mm";
-  finding.certainty = Certainty::proved;
   return finding;
 }
 
-Certainty certainty_of(const std::vector<free::LengthLimit>& limits) {
-  return !limits.empty() && limits.front().certainty == free::Certainty::proved
-             ? Certainty::proved
-             : Certainty::sampled;
-}
-
-/// No length works: which anchor to move, and by how much.
-Finding describe_closed(const Context& context, const FreeRun& run, const RunWindow& window) {
-  Finding finding = finding_of(run, Severity::stop, "length window");
-  const free::Window& least = window.of_line[window.min_line];
-  const free::Window& most = window.of_line[window.max_line];
-  finding.certainty = certainty_of(least.at_least) == Certainty::proved ? certainty_of(most.at_most)
-                                                                        : Certainty::sampled;
-  finding.pose = least.farthest.pose;
-  finding.value = window.max_mm;
-  finding.limit = window.min_mm;
-  const std::string upper =
-      std::isfinite(window.max_mm)
-          ? "at most " + context.length(window.max_mm, 0) + " (" + limit_reason(most.at_most) + ")"
-          : "shorter than any line (" + limit_reason(most.at_most) + ")";
-  finding.what = run_name(run) + ": no length works: it has to be at least " +
-                 context.length(window.min_mm, 0) + " (" + limit_reason(least.at_least) + ") and " +
-                 upper;
-  // Anchors on the ground (hooks, wall brackets) are what a person would move; else the other end.
-  const bool start_moves = run.from.body == plan::k_ground;
-  const bool end_moves = run.to.body == plan::k_ground;
-  const plan::Leg& leg = run.run->legs[run.leg];
-  const auto moves = free::opening_moves(
-      run.anchors, hanging_line(context, *run.lines[window.min_line]), window_options(leg),
-      {.start_may_move = start_moves || !end_moves, .end_may_move = end_moves, .reach_mm = 2500.0});
-  if (moves.empty()) {
-    finding.advice = "no straight move of an anchor up to " + context.length(2500.0, 0) +
-                     " opens the window: bring this line another way";
-  } else {
-    const free::AnchorMove& move = moves.front();
-    finding.advice = "move " + (move.moves_start ? run.from.name : run.to.name) + " by " +
-                     context.length(std::ceil(move.distance_mm), 0) + " towards " +
-                     direction_text(move.direction) + " and take a length of " +
-                     context.length(move.window.recommended_mm, 0);
-  }
-  return finding;
-}
-
-std::vector<Finding> check_length(const Context& context, const FreeRun& run,
-                                  const RunWindow& window) {
-  std::vector<Finding> findings;
-  if (!window.open()) {
-    findings.push_back(describe_closed(context, run, window));
-    return findings;
-  }
-  const free::Window& least = window.of_line[window.min_line];
-  const free::Window& most = window.of_line[window.max_line];
-  const double recommended =
-      std::min(std::max(std::ceil(window.min_mm / 10.0) * 10.0, window.min_mm), window.max_mm);
-  if (window.length_mm + k_length_equal_mm < window.min_mm) {
-    const bool tears = window.length_mm <= least.farthest.distance_mm;
-    Finding finding = finding_of(run, tears ? Severity::stop : Severity::act, "length window");
-    finding.certainty = certainty_of(least.at_least);
-    finding.pose = least.farthest.pose;
-    finding.value = window.length_mm;
-    finding.limit = window.min_mm;
-    finding.what =
-        run_name(run) + ": " + context.length(window.length_mm, 0) +
-        (tears ? " does not reach: the anchors are " +
-                     context.length(least.farthest.distance_mm, 0) + " apart at the farthest pose"
-               : " is too short, " + context.length(window.min_mm, 0) + " needed (" +
-                     limit_reason(least.at_least) + ")");
-    finding.advice = "lengthen to " + context.length(recommended, 0);
-    findings.push_back(std::move(finding));
-  }
-  if (window.length_mm > window.max_mm + k_length_equal_mm) {
-    Finding finding = finding_of(run, Severity::act, "length window");
-    finding.certainty = certainty_of(most.at_most);
-    if (!most.at_most.empty()) finding.pose = most.at_most.front().pose;
-    finding.value = window.length_mm;
-    finding.limit = window.max_mm;
-    finding.what = run_name(run) + ": " + context.length(window.length_mm, 0) + " is too long, " +
-                   context.length(window.max_mm, 0) + " allowed (" + limit_reason(most.at_most) +
-                   ")";
-    finding.advice = "shorten to " + context.length(recommended, 0);
-    findings.push_back(std::move(finding));
-  }
-  for (std::size_t i = 0; i < run.lines.size(); ++i) {
-    for (const free::LengthLimit& limit : window.of_line[i].at_most) {
-      if (limit.counts || window.length_mm <= limit.length_mm) continue;
-      Finding finding = finding_of(run, Severity::note, "hairpin");
-      finding.certainty = Certainty::sampled;
-      finding.things.push_back(run.lines[i]->name);
-      finding.pose = limit.pose;
-      finding.value = window.length_mm;
-      finding.limit = limit.length_mm;
-      finding.what = run_name(run) + ": at the nearest pose " + run.lines[i]->name +
-                     " hangs in a loop narrower than twice its bend radius; how it bends there "
-                     "depends on its stiffness";
-      finding.advice =
-          limit.length_mm > window.min_mm
-              ? "shorten to " + context.length(limit.length_mm, 0) + " to rule it out"
-              : "watch the loop at this pose by hand before power goes on; a length of " +
-                    context.length(limit.length_mm, 0) + " would rule it out but is too short";
-      findings.push_back(std::move(finding));
-    }
-  }
-  return findings;
-}
-
-struct Pull {
-  double greatest_N = 0.0;
-  double at_start_N = 0.0;
-  double at_end_N = 0.0;
-  std::vector<double> pose;
+/// What both ends carry of all lines together, each where it pulls hardest.
+struct Load {
+  double start_N = 0.0;
+  double end_N = 0.0;
+  std::vector<double> start_pose;
+  std::vector<double> end_pose;
 };
 
-/// Greatest tension at the corners of the travel, where a line of fixed length is stretched most.
-Pull greatest_pull(const FreeRun& run, double length_mm, double mass_kg_m) {
-  Pull pull;
-  for (const free::Pose& pose : free::corner_poses(run.anchors)) {
-    const auto hang = free::hang_at(run.anchors, pose, length_mm, mass_kg_m, 1).catenary;
-    if (hang.status != rod::CatenaryStatus::hangs && hang.status != rod::CatenaryStatus::vertical) {
-      continue;
-    }
-    pull.at_start_N = std::max(pull.at_start_N, hang.tension_start_N);
-    pull.at_end_N = std::max(pull.at_end_N, hang.tension_end_N);
-    const double greatest = std::max(hang.tension_start_N, hang.tension_end_N);
-    if (greatest > pull.greatest_N) {
-      pull.greatest_N = greatest;
-      pull.pose = pose;
-    }
-  }
-  return pull;
-}
-
-std::vector<Finding> check_support(const FreeRun& run, double start_N, double end_N,
-                                   const std::vector<double>& pose) {
+std::vector<Finding> check_support(const FreeRun& run, const Load& load, const FreeRunFigures& f) {
   std::vector<Finding> findings;
-  const auto check = [&](const FreeEnd& end, double load) {
-    if (!end.max_load_N || load <= *end.max_load_N) return;
+  const auto check = [&](const FreeEnd& end, double pull, const std::vector<double>& pose) {
+    if (!end.max_load_N || pull <= *end.max_load_N) return;
     Finding finding = finding_of(run, Severity::act, "support load");
     finding.things = {end.name, run.run->name};
     finding.pose = pose;
-    finding.value = load;
+    finding.value = pull;
     finding.limit = *end.max_load_N;
     finding.unit = "N";
-    finding.certainty = Certainty::formula;
-    finding.what = end.name + " is pulled with " + fixed(load, 1) +
+    finding.certainty = Certainty::sampled;
+    finding.poses = f.shape_poses;
+    finding.step_mm = f.shape_step_mm;
+    finding.what = end.name + " is pulled with " + fixed(pull, 1) +
                    " N at standstill, it carries " + fixed(*end.max_load_N, 1) + " N";
-    finding.advice = "take a support for at least " + fixed(std::ceil(2.0 * load), 0) +
+    finding.advice = "take a support for at least " + fixed(std::ceil(2.0 * pull), 0) +
                      " N (twice the pull), or a longer line";
     findings.push_back(std::move(finding));
   };
-  check(run.from, start_N);
-  check(run.to, end_N);
+  check(run.from, load.start_N, load.start_pose);
+  check(run.to, load.end_N, load.end_pose);
   return findings;
 }
 
 /// What would keep the line away from everything it comes near to: a shorter line, else a hook
 /// moved up or along. Tried at the poses that were found worst.
 std::string near_advice(const Context& context, const FreeRun& run, const RunWindow& window,
-                        double diameter, const std::vector<LineApproach>& near) {
+                        const RunRod& line, const std::vector<LineApproach>& near) {
   constexpr double k_step_mm = 10.0;
+  const auto clear = [&](const FreeRun& changed, double length_mm) {
+    HangingRod rod = line.rod;
+    rod.length_mm = length_mm;
+    return keeps_clear_at(FreeRunRod(changed.anchors, rod, home_pose(context)),
+                          line.article->outside_diameter, near);
+  };
   for (double length = window.length_mm - k_step_mm; length >= window.min_mm; length -= k_step_mm) {
-    if (keeps_clear_at(run, length, diameter, near)) {
-      return "shorten the line to " + context.length(length, 0);
-    }
+    if (clear(run, length)) return "shorten the line to " + context.length(length, 0);
   }
   const auto mm = [&](double value) { return context.length(value, 0); };
   for (const bool start : {true, false}) {
@@ -227,7 +84,7 @@ std::string near_advice(const Context& context, const FreeRun& run, const RunWin
         FreeRun moved = run;
         (start ? moved.anchors.start : moved.anchors.end) += distance * direction;
         const RunWindow changed = window_of(context, moved);
-        if (changed.open() && keeps_clear_at(moved, changed.min_mm, diameter, near)) {
+        if (changed.open() && clear(moved, std::ceil(changed.min_mm))) {
           return "move " + end.name + " by " + mm(distance) + " towards " +
                  direction_text(direction) + " and take a length of " +
                  mm(std::ceil(changed.min_mm));
@@ -236,42 +93,208 @@ std::string near_advice(const Context& context, const FreeRun& run, const RunWin
     }
   }
   double lacking = 0.0;
-  for (const LineApproach& a : near) lacking = std::max(lacking, a.wanted_mm - a.distance_mm);
+  for (const LineApproach& a : near) {
+    lacking = std::max(lacking, a.target.wanted_mm - a.distance_mm);
+  }
   return "hold the line " + mm(std::ceil(lacking)) +
          " farther away there, for example by an arm at its moving end";
 }
 
+bool too_near(const LineApproach& approach, double distance_mm) {
+  return distance_mm <= 0.0 || distance_mm < approach.target.wanted_mm;
+}
+
+/// "12 mm at 0.008 N m^2, 30 mm at 0.072 N m^2" where that decides; empty where it does not, or
+/// the stiffness was measured.
+std::string depends_on_stiffness(const Context& context, const FreeRun& run, const RunRod& line,
+                                 const LineApproach& approach) {
+  if (line.stiffness.measured) return "";
+  const bool near = too_near(approach, approach.distance_mm);
+  bool flips = false;
+  std::string text;
+  for (const double stiffness : {line.stiffness.lower, line.stiffness.upper}) {
+    HangingRod rod = line.rod;
+    rod.stiffness_Nm2 = stiffness;
+    const RodShape shape =
+        FreeRunRod(run.anchors, rod, home_pose(context)).solve_near(approach.shape, approach.pose);
+    if (!shape.converged()) continue;
+    const double d = line_distance(approach.target, approach.pose, shape.points, rod.length_mm,
+                                   line.article->outside_diameter);
+    flips = flips || too_near(approach, d) != near;
+    text += (text.empty() ? "" : ", ") + context.length(std::max(0.0, d), 0) + " at " +
+            two_digits(stiffness) + " N m^2";
+  }
+  return flips ? text : "";
+}
+
+Finding near_finding(const Context& context, const FreeRun& run, const RunRod& line,
+                     const LineApproach& approach, const FreeRunFigures& figures,
+                     Severity severity) {
+  const std::string& owner = approach.target.mover->owner;
+  const bool touches = approach.distance_mm <= 0.0;
+  Finding finding = finding_of(run, severity, "free line clearance");
+  finding.certainty = Certainty::sampled;
+  finding.poses = figures.poses;
+  finding.step_mm = figures.step_mm;
+  finding.things = {run.run->name, owner};
+  finding.pose = approach.pose;
+  finding.value = std::max(0.0, approach.distance_mm);
+  finding.limit = approach.target.wanted_mm;
+  finding.what =
+      run_name(run) + ": " + line.line->name + " " +
+      (touches ? "touches " + owner
+               : "comes within " + context.length(approach.distance_mm, 0) + " of " + owner + ", " +
+                     context.length(approach.target.wanted_mm, 0) + " wanted (IEC 60204-1)");
+  return finding;
+}
+
 std::vector<Finding> check_near(const Context& context, const FreeRun& run, const RunWindow& window,
-                                double diameter, const FreeRunClearance& clearance) {
+                                const RunRod& line, const std::vector<LineApproach>& approaches,
+                                const FreeRunFigures& figures) {
   std::vector<Finding> findings;
   std::vector<LineApproach> near;
-  for (const LineApproach& approach : clearance.approaches) {
-    if (approach.distance_mm <= 0.0 || approach.distance_mm < approach.wanted_mm) {
-      near.push_back(approach);
-    }
+  for (const LineApproach& a : approaches) {
+    if (too_near(a, a.distance_mm)) near.push_back(a);
   }
-  if (near.empty()) return findings;
-  const std::string advice = near_advice(context, run, window, diameter, near);
-  for (const LineApproach& approach : near) {
-    const bool touches = approach.distance_mm <= 0.0;
-    Finding finding = finding_of(run, Severity::act, "free line clearance");
-    finding.certainty = Certainty::sampled;
-    finding.poses = clearance.poses;
-    finding.step_mm = clearance.step_mm;
-    finding.things = {run.run->name, approach.mover->owner};
-    finding.pose = approach.pose;
-    finding.value = std::max(0.0, approach.distance_mm);
-    finding.limit = approach.wanted_mm;
-    finding.what = run_name(run) + ": the hanging line " +
-                   (touches ? "touches " + approach.mover->owner
-                            : "comes within " + context.length(approach.distance_mm, 0) + " of " +
-                                  approach.mover->owner + ", " +
-                                  context.length(approach.wanted_mm, 0) + " wanted (IEC 60204-1)");
-    finding.advice =
-        advice + "; or name " + approach.mover->owner + " in may_touch when the line may lie on it";
+  const std::string advice = near.empty() ? "" : near_advice(context, run, window, line, near);
+  for (const LineApproach& approach : approaches) {
+    const bool is_near = too_near(approach, approach.distance_mm);
+    const std::string depends = depends_on_stiffness(context, run, line, approach);
+    if (!is_near && depends.empty()) continue;
+    Finding finding = near_finding(context, run, line, approach, figures,
+                                   is_near ? Severity::act : Severity::note);
+    const std::string measure = "its stiffness is estimated (" + depends +
+                                "): measure it by a droop test: bight calc droop";
+    if (is_near) {
+      finding.advice = advice + "; or name " + approach.target.mover->owner +
+                       " in may_touch when the line may lie on it";
+      if (!depends.empty()) finding.advice += "; " + measure;
+    } else {
+      finding.check = "line stiffness";
+      finding.advice = measure;
+    }
     findings.push_back(std::move(finding));
   }
   return findings;
+}
+
+/// Distances of the anchors, the window, and the proved droop and pull of a limp line.
+FreeRunFigures limp_figures(const Context& context, const FreeRun& run, const RunWindow& window) {
+  const free::Window& least = window.of_line[window.min_line];
+  FreeRunFigures figures;
+  figures.run = run.run->name;
+  figures.leg = run.leg + 1;
+  figures.from = run.from.name;
+  figures.to = run.to.name;
+  figures.farthest_mm = least.farthest.distance_mm;
+  figures.farthest_pose = least.farthest.pose;
+  figures.nearest_mm = least.nearest.distance_mm;
+  figures.nearest_pose = least.nearest.pose;
+  figures.min_mm = window.min_mm;
+  figures.max_mm = window.max_mm;
+  figures.min_reason = limit_reason(least.at_least);
+  figures.max_reason = limit_reason(window.of_line[window.max_line].at_most);
+  figures.length_mm = window.length_mm;
+  figures.length_given = window.given;
+  const free::LowestOverTravel lowest = free::lowest_over_travel(run.anchors, window.length_mm);
+  figures.lowest_mm = lowest.lower_mm;
+  figures.lowest_pose = lowest.pose;
+  for (const RunRod& line : rods_of(context, run, window.length_mm)) {
+    const free::PullOverTravel pull =
+        free::pull_over_travel(run.anchors, window.length_mm, line.rod.mass_kg_m);
+    if (std::isfinite(pull.upper_N)) {
+      figures.greatest_pull_N = std::max(figures.greatest_pull_N, pull.upper_N);
+    }
+  }
+  return figures;
+}
+
+void add_rod_figures(const RunRod& line, const FreeRunShapes& shapes, const RodExtremes& extremes,
+                     FreeRunFigures& figures) {
+  figures.shape_poses += shapes.shapes.size();
+  figures.shape_step_mm = std::max(figures.shape_step_mm, shapes.grid.step_mm);
+  figures.not_converged += shapes.not_converged;
+  if (extremes.tightest.pose.empty()) return;
+  if (!figures.lowest_is_sampled || extremes.lowest.measure < figures.lowest_mm) {
+    figures.lowest_mm = extremes.lowest.measure;
+    figures.lowest_pose = extremes.lowest.pose;
+  }
+  // A stiff line in a short loop pushes everywhere: no pull.
+  figures.greatest_pull_N = figures.lowest_is_sampled
+                                ? std::max(figures.greatest_pull_N, extremes.greatest_pull_N)
+                                : std::max(0.0, extremes.greatest_pull_N);
+  figures.lowest_is_sampled = true;
+  figures.pull_start_N = std::max(figures.pull_start_N, extremes.pull_start_N);
+  figures.pull_end_N = std::max(figures.pull_end_N, extremes.pull_end_N);
+  figures.moment_start_Nmm = std::max(figures.moment_start_Nmm, extremes.moment_start_Nmm);
+  figures.moment_end_Nmm = std::max(figures.moment_end_Nmm, extremes.moment_end_Nmm);
+  const double margin = extremes.tightest.measure - line.allowed_radius_mm;
+  if (figures.bend_line.empty() || margin < figures.radius_mm - figures.allowed_radius_mm) {
+    figures.bend_line = line.line->name;
+    figures.radius_mm = extremes.tightest.measure;
+    figures.radius_at_mm = extremes.tightest.shape.radius_at_mm;
+    figures.radius_pose = extremes.tightest.pose;
+    figures.allowed_radius_mm = line.allowed_radius_mm;
+    figures.stiffness_Nm2 = line.stiffness.value;
+    figures.stiffness_measured = line.stiffness.measured;
+  }
+}
+
+/// Everything that needs the shape of the line. Where no length works the stop says all: what a
+/// line of some length would do is no use.
+void check_shapes(const Context& context, const FreeRun& run, const RunWindow& window,
+                  const std::vector<Mover>& movers, FreeRunFigures& figures,
+                  std::vector<Finding>& findings) {
+  const std::vector<RunRod> lines = rods_of(context, run, window.length_mm);
+  double diameter = 0.0;
+  for (const RunRod& line : lines) diameter = std::max(diameter, line.article->outside_diameter);
+  const LineTargets targets = line_targets(context, run, window.length_mm, diameter, movers);
+  const PoseGrid grid = free_run_grid(context, run, approaching_joints(run, targets.targets));
+  const PoseGrid shaping = shaping_grid(grid, run);
+  figures.proved_clear = targets.proved;
+  figures.poses = grid.size();
+  figures.step_mm = grid.step_mm;
+  Load load;
+  double nearest = std::numeric_limits<double>::infinity();
+  std::vector<std::string> named;
+  for (const RunRod& line : lines) {
+    const FreeRunShapes shapes = free_run_shapes(context, run, line.rod, shaping);
+    const RodExtremes extremes = rod_extremes(context, run, shapes);
+    add_rod_figures(line, shapes, extremes, figures);
+    append(findings, check_free_run_bend(context, run, window, line, shapes, extremes));
+    load.start_N += static_cast<double>(line.lines) * extremes.pull_start_N;
+    load.end_N += static_cast<double>(line.lines) * extremes.pull_end_N;
+    load.start_pose = extremes.pull_start_pose;
+    load.end_pose = extremes.pull_end_pose;
+
+    const std::vector<LineApproach> approaches = line_approaches(
+        context, run, shapes, grid, line.article->outside_diameter, targets.targets);
+    for (Finding& finding : check_near(context, run, window, line, approaches, figures)) {
+      // Lines side by side come near to the same thing: it is said once.
+      if (std::find(named.begin(), named.end(), finding.things[1]) != named.end()) continue;
+      named.push_back(finding.things[1]);
+      findings.push_back(std::move(finding));
+    }
+    if (!approaches.empty()) {
+      const LineApproach& closest = approaches.front();
+      figures.clearance_certainty = Certainty::sampled;
+      if (closest.distance_mm - closest.target.wanted_mm < nearest) {
+        nearest = closest.distance_mm - closest.target.wanted_mm;
+        figures.clearance_mm = std::max(0.0, closest.distance_mm);
+        figures.clearance_wanted_mm = closest.target.wanted_mm;
+        figures.clearance_to = closest.target.mover->owner;
+        figures.clearance_pose = closest.pose;
+      }
+    }
+    SwingCheck swing = check_swing(context, run, line, approaches);
+    append(findings, std::move(swing.findings));
+    if (swing.amplitude_mm > figures.swing_mm) {
+      figures.swing_mm = swing.amplitude_mm;
+      figures.swing_period_s = swing.period_s;
+      figures.swing_pose = swing.pose;
+    }
+  }
+  append(findings, check_support(run, load, figures));
 }
 
 }  // namespace
@@ -280,62 +303,10 @@ FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& m
   FreeRunCheck check;
   for (const FreeRun& run : make_free_runs(context)) {
     const RunWindow window = window_of(context, run);
-    append(check.findings, check_length(context, run, window));
-
-    const free::Window& least = window.of_line[window.min_line];
-    FreeRunFigures figures;
-    figures.run = run.run->name;
-    figures.leg = run.leg + 1;
-    figures.from = run.from.name;
-    figures.to = run.to.name;
-    figures.farthest_mm = least.farthest.distance_mm;
-    figures.farthest_pose = least.farthest.pose;
-    figures.nearest_mm = least.nearest.distance_mm;
-    figures.nearest_pose = least.nearest.pose;
-    figures.min_mm = window.min_mm;
-    figures.max_mm = window.max_mm;
-    figures.min_reason = limit_reason(least.at_least);
-    figures.max_reason = limit_reason(window.of_line[window.max_line].at_most);
-    figures.length_mm = window.length_mm;
-    figures.length_given = window.given;
-    const free::LowestOverTravel lowest = free::lowest_over_travel(run.anchors, window.length_mm);
-    figures.lowest_mm = lowest.lower_mm;
-    figures.lowest_pose = lowest.pose;
-
-    double diameter = 0.0;
-    double start_N = 0.0;
-    double end_N = 0.0;
-    std::vector<double> pull_pose;
-    for (const plan::Line* line : run.lines) {
-      const plan::Article& article = by_name(context.plan.articles, line->article);
-      diameter = std::max(diameter, article.outside_diameter);
-      const Pull pull = greatest_pull(run, window.length_mm, article.mass);
-      start_N += pull.at_start_N;
-      end_N += pull.at_end_N;
-      if (pull.greatest_N > figures.greatest_pull_N) {
-        figures.greatest_pull_N = pull.greatest_N;
-        pull_pose = pull.pose;
-      }
-    }
-    append(check.findings, check_support(run, start_N, end_N, pull_pose));
-
-    // Where no length works the stop says all: what a line of some length would come near to is no use.
-    if (window.open() && window.length_mm > least.farthest.distance_mm) {
-      const FreeRunClearance clearance =
-          free_run_clearance(context, run, window.length_mm, diameter, movers);
-      append(check.findings, check_near(context, run, window, diameter, clearance));
-      figures.poses = clearance.poses;
-      figures.step_mm = clearance.step_mm;
-      figures.proved_clear = clearance.proved;
-      figures.clearance_certainty =
-          clearance.approaches.empty() ? Certainty::proved : Certainty::sampled;
-      if (!clearance.approaches.empty()) {
-        const LineApproach& nearest = clearance.approaches.front();
-        figures.clearance_mm = std::max(0.0, nearest.distance_mm);
-        figures.clearance_wanted_mm = nearest.wanted_mm;
-        figures.clearance_to = nearest.mover->owner;
-        figures.clearance_pose = nearest.pose;
-      }
+    append(check.findings, check_free_run_length(context, run, window));
+    FreeRunFigures figures = limp_figures(context, run, window);
+    if (window.open() && window.length_mm > figures.farthest_mm) {
+      check_shapes(context, run, window, movers, figures, check.findings);
     }
     check.runs.push_back(std::move(figures));
   }

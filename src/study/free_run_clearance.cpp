@@ -9,23 +9,12 @@
 
 #include "base/parallel.h"
 #include "clearance/query.h"
-#include "free/hanging.h"
 #include "free/reach_ellipsoid.h"
 
 namespace bight::study {
 namespace {
 
-constexpr int k_segments =
-    48;  ///< of the sampled line; chord error is far below the clearances asked for
-constexpr std::size_t k_grid_poses = 600;  ///< aimed at; the worst poses are then refined
 constexpr double k_refined_step_mm = 1.0;  ///< local search ends at this step
-
-struct Target {
-  const Mover* mover = nullptr;
-  double wanted_mm = 0.0;
-  bool skip_start = false;  ///< this end is fastened to the mover
-  bool skip_end = false;
-};
 
 /// Anchors as seen from a mover.
 free::AnchorPair seen_from(const free::AnchorPair& anchors, const Mover& mover) {
@@ -53,50 +42,6 @@ bool fastened(const FreeEnd& end, const Mover& mover, double wanted_mm) {
   return !clearance::clearance_exceeds(point, *mover.solid, {}, wanted_mm);
 }
 
-/// Which joints change the picture at all: they move an anchor or a target.
-std::vector<std::vector<double>> grid_values(const Context& context, const FreeRun& run,
-                                             const std::vector<Target>& targets, double& step) {
-  const auto& joints = context.machine.joints;
-  std::vector<std::size_t> moving;
-  for (std::size_t j = 0; j < joints.size(); ++j) {
-    bool matters = run.anchors.joints[j].start != run.anchors.joints[j].end;
-    for (const Target& t : targets) {
-      matters = matters || t.mover->motion[j] != run.anchors.joints[j].start;
-    }
-    if (matters && joints[j].travel[1] > joints[j].travel[0]) moving.push_back(j);
-  }
-  // Equal steps along all joints, at least the two ends of each.
-  double product = 1.0;
-  for (const std::size_t j : moving) product *= joints[j].travel[1] - joints[j].travel[0];
-  const double wanted_step = moving.empty() ? 1.0
-                                            : std::pow(product / static_cast<double>(k_grid_poses),
-                                                       1.0 / static_cast<double>(moving.size()));
-  std::vector<std::vector<double>> values(joints.size());
-  const std::vector<double> neutral = neutral_pose(context.machine);
-  step = 0.0;
-  for (std::size_t j = 0; j < joints.size(); ++j) {
-    const bool moves = std::find(moving.begin(), moving.end(), j) != moving.end();
-    if (!moves) {
-      values[j] = {neutral[j]};
-      continue;
-    }
-    const double span = joints[j].travel[1] - joints[j].travel[0];
-    const int count = std::max(1, static_cast<int>(std::ceil(span / wanted_step)));
-    step = std::max(step, span / count);
-    for (int i = 0; i <= count; ++i) values[j].push_back(joints[j].travel[0] + span * i / count);
-  }
-  return values;
-}
-
-std::vector<double> grid_pose(const std::vector<std::vector<double>>& values, std::size_t index) {
-  std::vector<double> pose(values.size());
-  for (std::size_t j = 0; j < values.size(); ++j) {
-    pose[j] = values[j][index % values[j].size()];
-    index /= values[j].size();
-  }
-  return pose;
-}
-
 /// The sampled line as a chain of segments (triangles without area), without `skip` mm at its ends.
 shape::Mesh polyline(const std::vector<Vec3>& points, double length_mm, double skip_start_mm,
                      double skip_end_mm) {
@@ -113,22 +58,21 @@ shape::Mesh polyline(const std::vector<Vec3>& points, double length_mm, double s
   return mesh;
 }
 
-/// The line at one pose, with boxes around equal pieces of it for a quick bound of its distance.
-struct LineShape {
-  static constexpr int k_pieces = 8;
-  std::vector<Vec3> points;
+/// Boxes around equal pieces of the line for a quick bound of its distance.
+struct LineBoxes {
+  static constexpr std::size_t k_pieces = 8;
   std::array<Box, k_pieces> boxes;
 };
 
-LineShape boxed(std::vector<Vec3> points) {
-  LineShape shape{std::move(points), {}};
-  const std::size_t segments = shape.points.empty() ? 0 : shape.points.size() - 1;
+LineBoxes boxed(const std::vector<Vec3>& points) {
+  LineBoxes line;
+  const std::size_t segments = points.empty() ? 0 : points.size() - 1;
   for (std::size_t i = 0; i < segments; ++i) {
-    Box& box = shape.boxes[i * LineShape::k_pieces / segments];
-    box.extend(shape.points[i]);
-    box.extend(shape.points[i + 1]);
+    Box& box = line.boxes[i * LineBoxes::k_pieces / segments];
+    box.extend(points[i]);
+    box.extend(points[i + 1]);
   }
-  return shape;
+  return line;
 }
 
 double box_distance(const Box& a, const Box& b) {
@@ -136,84 +80,105 @@ double box_distance(const Box& a, const Box& b) {
   return glm::length(gap);
 }
 
-/// The line at a pose and its distance to the targets.
-class Sampler {
+constexpr double k_far = std::numeric_limits<double>::infinity();
+
+/// Where the target is; nothing when it is not there at this pose (a piece of a chain).
+std::optional<Vec3> shift_of(const LineTarget& target, const std::vector<double>& pose) {
+  const Mover& mover = *target.mover;
+  Vec3 shift(0.0);
+  for (std::size_t j = 0; j < pose.size(); ++j) {
+    if (pose[j] < mover.range[j][0] || pose[j] > mover.range[j][1]) return {};
+    shift += pose[j] * mover.motion[j];
+  }
+  return shift;
+}
+
+/// The poses of the whole grid: each has a shape of the shaping grid, moved along with both ends.
+class PosedShapes {
  public:
-  Sampler(const FreeRun& run, double length_mm, double diameter_mm,
-          const std::vector<Target>& targets)
-      : run_(run), length_(length_mm), radius_(0.5 * diameter_mm), targets_(targets) {
-    for (const Target& t : targets) boxes_.push_back(shape::bounds(t.mover->solid->mesh));
+  PosedShapes(const FreeRun& run, const FreeRunShapes& shapes, const PoseGrid& grid)
+      : run_(run), shapes_(shapes), grid_(grid), boxes_(shapes.shapes.size()) {
+    for (std::size_t i = 0; i < boxes_.size(); ++i) boxes_[i] = boxed(shapes.shapes[i].points);
+    for (std::size_t p = 0; p < grid.size(); ++p) {
+      std::size_t rest = p;
+      std::size_t index = 0;
+      std::size_t stride = 1;
+      for (std::size_t j = 0; j < grid.values.size(); ++j) {
+        const std::size_t at = rest % grid.values[j].size();
+        rest /= grid.values[j].size();
+        if (shapes.grid.values[j].size() > 1) index += at * stride;
+        stride *= shapes.grid.values[j].size();
+      }
+      shape_.push_back(index);
+    }
   }
 
-  LineShape shape_at(const std::vector<double>& pose) const {
-    return boxed(free::hang_at(run_.anchors, pose, length_, 1.0, k_segments).points);
-  }
+  std::size_t size() const { return shape_.size(); }
+  std::vector<double> pose(std::size_t p) const { return grid_.pose(p); }
+  const RodShape& shape(std::size_t p) const { return shapes_.shapes[shape_[p]]; }
 
-  /// Never more than the distance: from boxes around pieces of the line to the box of the target.
-  double bound(std::size_t target, const std::vector<double>& pose, const LineShape& shape) const {
-    const std::optional<Vec3> shift = shift_of(target, pose);
-    if (!shift || shape.points.empty()) return k_far;
-    const Box there = translated(boxes_[target], *shift);
+  /// Motion of the line since its shape was solved.
+  Vec3 shift(std::size_t p, const std::vector<double>& pose) const {
+    const RodShape& s = shape(p);
+    return s.points.empty() ? Vec3(0.0) : free::start_at(run_.anchors, pose) - s.points.front();
+  }
+  std::vector<Vec3> points(std::size_t p, const std::vector<double>& pose) const {
+    std::vector<Vec3> moved = shape(p).points;
+    const Vec3 by = shift(p, pose);
+    for (Vec3& x : moved) x += by;
+    return moved;
+  }
+  /// Never more than the distance of the line's middle to the target's box.
+  double bound(const LineTarget& target, const Box& box, std::size_t p,
+               const std::vector<double>& pose) const {
+    const std::optional<Vec3> there = shift_of(target, pose);
+    if (!there || !shape(p).converged()) return k_far;
+    const Box moved = translated(box, *there - shift(p, pose));
     double nearest = k_far;
-    for (const Box& box : shape.boxes) nearest = std::min(nearest, box_distance(box, there));
-    return nearest - radius_;
+    for (const Box& b : boxes_[shape_[p]].boxes)
+      nearest = std::min(nearest, box_distance(b, moved));
+    return nearest;
   }
-
-  /// Distance of the line's surface to the target; infinite where the target is not there.
-  double distance(std::size_t target, const std::vector<double>& pose,
-                  const LineShape& shape) const {
-    const Target& t = targets_[target];
-    const std::optional<Vec3> shift = shift_of(target, pose);
-    if (!shift || shape.points.empty()) return k_far;
-    // Where the line is fastened to the target, its first piece is near by design.
-    const double skip = 4.0 * radius_ + 20.0;
-    shape::Mesh mesh =
-        polyline(shape.points, length_, t.skip_start ? skip : 0.0, t.skip_end ? skip : 0.0);
-    if (mesh.empty()) return k_far;
-    const shape::Solid solid = shape::make_solid(shape::translated(std::move(mesh), -*shift));
-    const auto result =
-        clearance::query_clearance(solid, *t.mover->solid, {}, {.tolerance_mm = 0.1});
-    return result.upper_mm - radius_;
-  }
-
-  static constexpr double k_far = std::numeric_limits<double>::infinity();
 
  private:
-  /// Where the target is; nothing when it is not there at this pose (a piece of a chain).
-  std::optional<Vec3> shift_of(std::size_t target, const std::vector<double>& pose) const {
-    const Mover& mover = *targets_[target].mover;
-    Vec3 shift(0.0);
-    for (std::size_t j = 0; j < pose.size(); ++j) {
-      if (pose[j] < mover.range[j][0] || pose[j] > mover.range[j][1]) return {};
-      shift += pose[j] * mover.motion[j];
-    }
-    return shift;
-  }
-
   const FreeRun& run_;
-  double length_;
-  double radius_;
-  const std::vector<Target>& targets_;
-  std::vector<Box> boxes_;
+  const FreeRunShapes& shapes_;
+  const PoseGrid& grid_;
+  std::vector<LineBoxes> boxes_;
+  std::vector<std::size_t> shape_;
 };
 
 /// Pattern search from a pose of the grid: one joint at a time, the step halved when nothing gets
 /// nearer.
-void refine(const Context& context, const Sampler& sampler, std::size_t target, double step,
+void refine(const Context& context, FreeRunRod& rod, double diameter_mm, double step,
             LineApproach& approach) {
   const auto& joints = context.machine.joints;
+  const LineTarget& target = approach.target;
+  const Box box = shape::bounds(target.mover->solid->mesh);
   for (double h = 0.5 * step; h >= k_refined_step_mm; h *= 0.5) {
     for (std::size_t j = 0; j < joints.size(); ++j) {
+      const free::JointMotion& motion = rod.anchors().joints[j];
+      if (motion.start == target.mover->motion[j] && motion.end == target.mover->motion[j])
+        continue;
       for (const double sign : {1.0, -1.0}) {
         std::vector<double> pose = approach.pose;
         pose[j] = std::clamp(pose[j] + sign * h, joints[j].travel[0], joints[j].travel[1]);
         if (pose[j] == approach.pose[j]) continue;
-        const LineShape shape = sampler.shape_at(pose);
-        if (sampler.bound(target, pose, shape) >= approach.distance_mm) continue;
-        const double d = sampler.distance(target, pose, shape);
+        const std::optional<Vec3> there = shift_of(target, pose);
+        if (!there) continue;
+        const RodShape found = rod.solve_from(approach.shape.points, pose);
+        if (!found.converged()) continue;
+        double bound = k_far;
+        for (const Box& b : boxed(found.points).boxes) {
+          bound = std::min(bound, box_distance(b, translated(box, *there)));
+        }
+        if (bound - 0.5 * diameter_mm >= approach.distance_mm) continue;
+        const double d =
+            line_distance(target, pose, found.points, rod.rod().length_mm, diameter_mm);
         if (d < approach.distance_mm) {
           approach.distance_mm = d;
           approach.pose = pose;
+          approach.shape = found;
         }
       }
     }
@@ -222,11 +187,10 @@ void refine(const Context& context, const Sampler& sampler, std::size_t target, 
 
 }  // namespace
 
-FreeRunClearance free_run_clearance(const Context& context, const FreeRun& run, double length_mm,
-                                    double diameter_mm, const std::vector<Mover>& movers) {
-  FreeRunClearance check;
+LineTargets line_targets(const Context& context, const FreeRun& run, double length_mm,
+                         double diameter_mm, const std::vector<Mover>& movers) {
+  LineTargets found;
   const plan::Leg& leg = run.run->legs[run.leg];
-  std::vector<Target> targets;
   for (const Mover& mover : movers) {
     if (listed(leg.may_touch, mover)) continue;
     const double rule = context.plan.rules.free_line_clearance;
@@ -236,73 +200,100 @@ FreeRunClearance free_run_clearance(const Context& context, const FreeRun& run, 
     if (!start && !end &&
         free::proved_out_of_reach(seen_from(run.anchors, mover), length_mm, 0.5 * diameter_mm,
                                   wanted, shape::bounds(mover.solid->mesh))) {
-      ++check.proved;
+      ++found.proved;
       continue;
     }
-    targets.push_back({&mover, wanted, start, end});
+    found.targets.push_back({&mover, wanted, start, end});
   }
-  if (targets.empty()) return check;
+  return found;
+}
 
-  const auto values = grid_values(context, run, targets, check.step_mm);
-  check.poses = 1;
-  for (const auto& v : values) check.poses *= v.size();
-  const Sampler sampler(run, length_mm, diameter_mm, targets);
-  std::vector<LineShape> shapes(check.poses);
-  parallel_for(check.poses, context.options.threads,
-               [&](std::size_t i) { shapes[i] = sampler.shape_at(grid_pose(values, i)); });
+std::vector<bool> approaching_joints(const FreeRun& run, const std::vector<LineTarget>& targets) {
+  std::vector<bool> joints(run.anchors.joints.size(), false);
+  for (const LineTarget& t : targets) {
+    for (std::size_t j = 0; j < joints.size(); ++j) {
+      joints[j] = joints[j] || t.mover->motion[j] != run.anchors.joints[j].start;
+    }
+  }
+  return joints;
+}
+
+double line_distance(const LineTarget& target, const std::vector<double>& pose,
+                     const std::vector<Vec3>& points, double length_mm, double diameter_mm) {
+  const std::optional<Vec3> shift = shift_of(target, pose);
+  if (!shift || points.empty()) return k_far;
+  // Where the line is fastened to the target, its first piece is near by design.
+  const double skip = 2.0 * diameter_mm + 20.0;
+  shape::Mesh mesh =
+      polyline(points, length_mm, target.skip_start ? skip : 0.0, target.skip_end ? skip : 0.0);
+  if (mesh.empty()) return k_far;
+  const shape::Solid solid = shape::make_solid(shape::translated(std::move(mesh), -*shift));
+  const auto result =
+      clearance::query_clearance(solid, *target.mover->solid, {}, {.tolerance_mm = 0.1});
+  return result.upper_mm - 0.5 * diameter_mm;
+}
+
+std::vector<LineApproach> line_approaches(const Context& context, const FreeRun& run,
+                                          const FreeRunShapes& shapes, const PoseGrid& grid,
+                                          double diameter_mm,
+                                          const std::vector<LineTarget>& targets) {
+  const PosedShapes posed(run, shapes, grid);
+  const FreeRunRod first(run.anchors, shapes.rod, home_pose(context));
   std::vector<LineApproach> approaches(targets.size());
   parallel_for(targets.size(), context.options.threads, [&](std::size_t t) {
     LineApproach& approach = approaches[t];
-    approach = {targets[t].mover,      Sampler::k_far,      targets[t].wanted_mm,
-                targets[t].skip_start, targets[t].skip_end, {}};
+    approach = {targets[t], k_far, {}, {}};
+    const Box box = shape::bounds(targets[t].mover->solid->mesh);
     // Poses by their bound, nearest first: most never need the exact distance.
-    std::vector<std::pair<double, std::size_t>> order(check.poses);
-    for (std::size_t i = 0; i < check.poses; ++i) {
-      order[i] = {sampler.bound(t, grid_pose(values, i), shapes[i]), i};
+    std::vector<std::pair<double, std::size_t>> order(posed.size());
+    for (std::size_t p = 0; p < posed.size(); ++p) {
+      order[p] = {posed.bound(targets[t], box, p, posed.pose(p)) - 0.5 * diameter_mm, p};
     }
     std::sort(order.begin(), order.end());
-    for (const auto& [bound, i] : order) {
+    std::size_t nearest = 0;
+    for (const auto& [bound, p] : order) {
       if (bound >= approach.distance_mm || is_cancelled(context.options.progress)) break;
-      const auto pose = grid_pose(values, i);
-      const double d = sampler.distance(t, pose, shapes[i]);
+      const auto pose = posed.pose(p);
+      const double d =
+          line_distance(targets[t], pose, posed.points(p, pose), shapes.rod.length_mm, diameter_mm);
       if (d < approach.distance_mm) {
         approach.distance_mm = d;
         approach.pose = pose;
+        nearest = p;
       }
     }
-    if (!approach.pose.empty()) refine(context, sampler, t, check.step_mm, approach);
+    if (approach.pose.empty()) return;
+    approach.shape = posed.shape(nearest);
+    approach.shape.points = posed.points(nearest, approach.pose);
+    FreeRunRod rod = first;
+    refine(context, rod, diameter_mm, grid.step_mm, approach);
   });
+  std::vector<LineApproach> met;
   for (LineApproach& approach : approaches) {
-    if (!approach.pose.empty()) check.approaches.push_back(std::move(approach));
+    if (!approach.pose.empty()) met.push_back(std::move(approach));
   }
-  std::stable_sort(check.approaches.begin(), check.approaches.end(),
-                   [](const LineApproach& x, const LineApproach& y) {
-                     return x.distance_mm - x.wanted_mm < y.distance_mm - y.wanted_mm;
-                   });
+  std::stable_sort(met.begin(), met.end(), [](const LineApproach& x, const LineApproach& y) {
+    return x.distance_mm - x.target.wanted_mm < y.distance_mm - y.target.wanted_mm;
+  });
   // The pieces of a chain are one thing to a person: the nearest stands for all.
   std::vector<LineApproach> one_each;
-  for (LineApproach& approach : check.approaches) {
+  for (LineApproach& approach : met) {
     const bool seen = std::any_of(one_each.begin(), one_each.end(), [&](const LineApproach& other) {
-      return other.mover->owner == approach.mover->owner;
+      return other.target.mover->owner == approach.target.mover->owner;
     });
     if (!seen) one_each.push_back(std::move(approach));
   }
-  check.approaches = std::move(one_each);
-  return check;
+  return one_each;
 }
 
-bool keeps_clear_at(const FreeRun& run, double length_mm, double diameter_mm,
+bool keeps_clear_at(FreeRunRod rod, double diameter_mm,
                     const std::vector<LineApproach>& approaches) {
-  std::vector<Target> targets;
   for (const LineApproach& a : approaches) {
-    targets.push_back({a.mover, a.wanted_mm, a.at_start, a.at_end});
-  }
-  const Sampler sampler(run, length_mm, diameter_mm, targets);
-  for (std::size_t t = 0; t < targets.size(); ++t) {
-    const LineShape shape = sampler.shape_at(approaches[t].pose);
-    if (shape.points.empty()) return false;  // does not reach
-    const double distance = sampler.distance(t, approaches[t].pose, shape);
-    if (!(distance > 0.0 && distance >= targets[t].wanted_mm)) return false;
+    const RodShape shape = rod.solve_near(a.shape, a.pose);
+    if (!shape.converged()) return false;  // does not reach
+    const double d =
+        line_distance(a.target, a.pose, shape.points, rod.rod().length_mm, diameter_mm);
+    if (!(d > 0.0 && d >= a.target.wanted_mm)) return false;
   }
   return true;
 }

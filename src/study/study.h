@@ -70,6 +70,24 @@ struct LineFigures {
   std::optional<line::DropResult> drop;
 };
 
+/// The shape of a chain under its own weight, worst over the sampled poses of its joint. Numbers
+/// mean something where `poses` > 0, forces where `has_forces`.
+struct ChainShapeFigures {
+  std::string remark;         ///< why some or all of it was not simulated; empty when all was
+  std::size_t poses = 0;      ///< with a shape
+  double step_mm = 0.0;       ///< of the joint, largest between neighbouring poses
+  double sag_mm = 0.0;        ///< of the upper run below the straight line
+  double gap_mm = 0.0;        ///< least height of the upper run's pitch line over the lower one
+  double on_itself_mm = 0.0;  ///< longest stretch of the upper run that lies on the lower one
+  double loop_room_mm = 0.0;  ///< outside of the links beyond the brackets
+  double strays_mm = 0.0;     ///< from the ideal loop
+  double smallest_radius_mm = 0.0;
+  bool has_forces = false;          ///< false for a chain on its side
+  double pull_N = 0.0;              ///< on the moving bracket, along the joint
+  double bracket_moment_Nmm = 0.0;  ///< on either bracket
+  double floor_force_N = 0.0;       ///< of the tray where the bend leaves it
+};
+
 struct ChainFigures {
   std::string name;
   chain::LoopResult loop;
@@ -78,6 +96,7 @@ struct ChainFigures {
   chain::FillResult fill;
   std::vector<std::string> line_names;  ///< of fill.lines, in order
   std::vector<double> line_diameters_mm;
+  std::optional<ChainShapeFigures> shape;  ///< absent: the chain has no weight or no loop
 };
 
 struct FreeRunFigures {
@@ -95,9 +114,29 @@ struct FreeRunFigures {
   std::string max_reason;
   double length_mm = 0.0;  ///< given, or chosen from the window
   bool length_given = false;
-  double lowest_mm = 0.0;  ///< Z below which a limp line never hangs, proved
+  /// Z of the lowest point: of the lines with their stiffness, sampled, or (where no length works)
+  /// the Z below which a limp line never hangs, proved.
+  double lowest_mm = 0.0;
   std::vector<double> lowest_pose;
-  double greatest_pull_N = 0.0;  ///< tension of one line at standstill
+  bool lowest_is_sampled = false;
+  double greatest_pull_N = 0.0;   ///< tension of one line at standstill
+  double pull_start_N = 0.0;      ///< greatest force of one line on its first end; sampled
+  double pull_end_N = 0.0;        ///< and on its last
+  double moment_start_Nmm = 0.0;  ///< greatest at a clamp
+  double moment_end_Nmm = 0.0;
+  std::string bend_line;           ///< line that bends tightest against its limit; empty: none
+  double radius_mm = 0.0;          ///< its smallest radius (centre line), sampled
+  double radius_at_mm = 0.0;       ///< where, from its start
+  double allowed_radius_mm = 0.0;  ///< centre line
+  std::vector<double> radius_pose;
+  double stiffness_Nm2 = 0.0;       ///< of that line
+  bool stiffness_measured = false;  ///< else estimated from diameter and kind
+  std::size_t shape_poses = 0;      ///< at which the shapes were solved, all kinds of lines
+  double shape_step_mm = 0.0;
+  std::size_t not_converged = 0;  ///< of them without a stable shape
+  double swing_mm = 0.0;          ///< left after a rapid move where it is near to something
+  double swing_period_s = 0.0;
+  std::vector<double> swing_pose;
   std::size_t proved_clear = 0;  ///< parts and pieces of chains that the line cannot reach
   std::string clearance_to;      ///< nearest of the others; empty when there are none
   double clearance_mm = 0.0;     ///< of the line's surface to it; 0: touches

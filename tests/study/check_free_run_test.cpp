@@ -132,5 +132,91 @@ TEST(CheckFreeRun, AWeakHookIsNamed) {
   EXPECT_EQ(finding->limit, 30.0);
 }
 
+/// Two points of a carriage and its head 190 mm apart, with a loop that takes up Z.
+std::string with_loop(const std::string& length, const std::string& article) {
+  return small_machine() + R"(
+[[anchor]]
+name = "post"
+body = "carriage"
+at = [0, 100, 600]
+[[anchor]]
+name = "mast"
+body = "head"
+at = [0, 290, 650]
+[[article]]
+name = "cord"
+kind = "power"
+outside_diameter = 10
+mass = 0.17
+)" + article +
+         R"(
+[[line]]
+name = "supply"
+article = "cord"
+run = "loop"
+[[run]]
+name = "loop"
+[[run.leg]]
+way = "free"
+from = "post"
+to = "mast"
+length = )" +
+         length + "\n";
+}
+
+double number_after(const std::string& text, const std::string& before) {
+  const std::size_t at = text.find(before);
+  return at == std::string::npos ? 0.0 : std::stod(text.substr(at + before.size()));
+}
+
+TEST(CheckFreeRun, AStiffLineInAShortLoopBendsTooTightAndTheLengthOfTheAdviceHelps) {
+  const std::string article = "bend_multiple_moving = 8\nstiffness = 0.03\n";
+  const StudyResult tight = study_text(with_loop("300", article));
+  const Finding* finding = find(tight, "line bend");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->severity, Severity::act);
+  EXPECT_LT(finding->value, 85.0);
+  EXPECT_EQ(finding->limit, 85.0);  // inner 8 x 10 and half the diameter
+  EXPECT_EQ(finding->pose.size(), 2U);
+  const double length = number_after(finding->advice, "lengthen it to ");
+  ASSERT_GT(length, 300.0) << finding->advice;
+  const StudyResult wide = study_text(with_loop(std::to_string(length), article));
+  EXPECT_EQ(find(wide, "line bend"), nullptr);
+  EXPECT_GE(wide.free_runs[0].radius_mm, 85.0);
+}
+
+TEST(CheckFreeRun, WhatDependsOnAnEstimatedStiffnessAsksForADroopTest) {
+  // Long strands: limp they end in a hairpin, stiff they bow out.
+  const StudyResult result = study_text(with_loop("900", "bend_multiple_moving = 7.5\n"));
+  const Finding* finding = find(result, "line stiffness");
+  if (finding == nullptr) finding = find(result, "line bend");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_NE(finding->advice.find("bight calc droop"), std::string::npos) << finding->advice;
+}
+
+TEST(CheckFreeRun, TheResultDoesNotDependOnTheThreads) {
+  const std::string plan = with_hook("length = 1300\n");
+  StudyOptions one;
+  one.threads = 1;
+  StudyOptions four;
+  four.threads = 4;
+  const FreeRunFigures a = study_text(plan, "", one).free_runs[0];
+  const FreeRunFigures b = study_text(plan, "", four).free_runs[0];
+  EXPECT_EQ(a.radius_mm, b.radius_mm);
+  EXPECT_EQ(a.radius_pose, b.radius_pose);
+  EXPECT_EQ(a.lowest_mm, b.lowest_mm);
+  EXPECT_EQ(a.greatest_pull_N, b.greatest_pull_N);
+  EXPECT_EQ(a.clearance_mm, b.clearance_mm);
+  EXPECT_EQ(a.swing_mm, b.swing_mm);
+}
+
+TEST(CheckFreeRun, EveryPoseOfAHangingCordHasAShape) {
+  const FreeRunFigures run = study_text(with_hook("length = 1300\n")).free_runs[0];
+  EXPECT_EQ(run.not_converged, 0U);
+  EXPECT_GT(run.shape_poses, 20U);
+  EXPECT_TRUE(run.lowest_is_sampled);
+  EXPECT_FALSE(run.stiffness_measured);
+}
+
 }  // namespace
 }  // namespace bight::study

@@ -1,0 +1,335 @@
+#include "study/check_free_run_bend.h"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+
+#include "base/tolerance.h"
+#include "line/bend_limit.h"
+#include "study/lookup.h"
+
+namespace bight::study {
+namespace {
+
+constexpr std::size_t k_second_look_poses = 60;
+constexpr double k_length_step_mm = 10.0;  // a tape overhead is read to this
+
+const char* k_measure_it = "measure it by a droop test: bight calc droop";
+
+Finding finding_of(const FreeRun& run, const RunRod& line, const FreeRunShapes& shapes,
+                   Severity severity, std::string check) {
+  Finding finding;
+  finding.check = std::move(check);
+  finding.severity = severity;
+  finding.things = {run.run->name, run.from.name, run.to.name, line.line->name};
+  finding.unit = "mm";
+  finding.certainty = Certainty::sampled;
+  finding.poses = shapes.shapes.size();
+  finding.step_mm = shapes.grid.step_mm;
+  return finding;
+}
+
+std::string name_of(const FreeRun& run, const RunRod& line) {
+  return run.run->name + ", " + run.from.name + " to " + run.to.name + ": " + line.line->name;
+}
+
+/// Smallest radius on a coarse grid; 0 where a pose has no shape.
+RefinedShape tightest_of(const FreeRunShapes& shapes) {
+  RefinedShape tightest{std::numeric_limits<double>::infinity(), {}, {}};
+  for (std::size_t i = 0; i < shapes.shapes.size(); ++i) {
+    const RodShape& s = shapes.shapes[i];
+    const double radius = s.converged() ? s.radius_mm : 0.0;
+    if (radius < tightest.measure) tightest = {radius, shapes.grid.pose(i), s};
+  }
+  return tightest;
+}
+
+HangingRod with_length(HangingRod rod, double length_mm) {
+  rod.length_mm = length_mm;
+  return rod;
+}
+
+/// Does the line bend wide enough at the given poses and on a coarse grid? A pose where it does not
+/// is added.
+bool bends_wide(const Context& context, const FreeRun& run, const HangingRod& rod,
+                const PoseGrid& coarse, double allowed_mm, std::vector<RefinedShape>& worst) {
+  FreeRunRod solver(run.anchors, rod, home_pose(context));
+  for (const RefinedShape& w : worst) {
+    const RodShape shape = solver.solve_near(w.shape, w.pose);
+    if (!shape.converged() || shape.radius_mm < allowed_mm) return false;
+  }
+  RefinedShape next = tightest_of(free_run_shapes(context, run, rod, coarse));
+  if (next.measure >= allowed_mm) return true;
+  if (next.shape.converged()) worst.push_back(std::move(next));
+  return false;
+}
+
+/// A length, a swivel or a wider distance with which the line bends as it may.
+std::string bend_advice(const Context& context, const FreeRun& run, const RunWindow& window,
+                        const RunRod& line, const FreeRunShapes& shapes,
+                        const RefinedShape& tightest) {
+  const PoseGrid coarse = coarser(shapes.grid, k_second_look_poses);
+  std::vector<RefinedShape> worst{tightest};
+  const auto wide = [&](const FreeRun& changed, double length_mm) {
+    return bends_wide(context, changed, with_length(line.rod, length_mm), coarse,
+                      line.allowed_radius_mm, worst);
+  };
+  const double most = std::min(window.max_mm, 3.0 * window.length_mm);
+  const double first = std::floor(window.length_mm / k_length_step_mm) * k_length_step_mm;
+  for (double change = k_length_step_mm; first + change <= most || first - change >= window.min_mm;
+       change += k_length_step_mm) {
+    if (first + change <= most && wide(run, first + change)) {
+      return "lengthen it to " + context.length(first + change, 0);
+    }
+    if (first - change >= window.min_mm && wide(run, first - change)) {
+      return "shorten it to " + context.length(first - change, 0);
+    }
+  }
+  if (run.from.direction || run.to.direction) {
+    FreeRun swivel = run;
+    swivel.anchors.start_direction.reset();
+    swivel.anchors.end_direction.reset();
+    if (wide(swivel, window.length_mm)) {
+      return "let it swivel at " + run.from.name + " and " + run.to.name +
+             " instead of clamping it";
+    }
+  }
+  const Vec3 along = tightest.shape.along.value_or(Vec3(1.0, 0.0, 0.0));
+  constexpr double k_farthest_mm = 300.0;
+  for (double apart = k_length_step_mm; apart <= k_farthest_mm; apart += k_length_step_mm) {
+    FreeRun moved = run;
+    moved.anchors.end += apart * along;
+    if (free::farthest(moved.anchors).distance_mm >= window.length_mm) break;
+    if (wide(moved, window.length_mm)) {
+      return "hold it by an arm at " + run.to.name + ", " + context.length(apart, 0) +
+             " farther towards " + direction_text(along);
+    }
+  }
+  return "take a line that may be bent to " + context.length(tightest.measure, 0) +
+         " at its centre line";
+}
+
+std::string where_text(const Context& context, const FreeRun& run, const RunRod& line,
+                       const RodShape& shape) {
+  const double at = shape.radius_at_mm;
+  const double near = 0.02 * line.rod.length_mm;
+  if (at <= near) return "at " + run.from.name;
+  if (at >= line.rod.length_mm - near) return "at " + run.to.name;
+  return context.length(at, 0) + " from " + run.from.name;
+}
+
+void check_bend(const Context& context, const FreeRun& run, const RunWindow& window,
+                const RunRod& line, const FreeRunShapes& shapes, const RefinedShape& tightest,
+                std::vector<Finding>& findings) {
+  const double allowed = line.allowed_radius_mm;
+  const bool fails = !(tightest.measure >= allowed - k_length_equal_mm);
+  const auto at_stiffness = [&](double stiffness) {
+    HangingRod rod = line.rod;
+    rod.stiffness_Nm2 = stiffness;
+    RefinedShape found =
+        tightest_of(free_run_shapes(context, run, rod, coarser(shapes.grid, k_second_look_poses)));
+    FreeRunRod solver(run.anchors, rod, home_pose(context));
+    const RodShape same = solver.solve_near(tightest.shape, tightest.pose);
+    if (same.converged() && same.radius_mm < found.measure) {
+      found = {same.radius_mm, tightest.pose, same};
+    }
+    return found;
+  };
+  std::string depends;
+  if (!line.stiffness.measured) {
+    const RefinedShape limp = at_stiffness(line.stiffness.lower);
+    const RefinedShape stiff = at_stiffness(line.stiffness.upper);
+    const bool limp_fails = !(limp.measure >= allowed);
+    const bool stiff_fails = !(stiff.measure >= allowed);
+    if (limp_fails != fails || stiff_fails != fails) {
+      depends = context.length(limp.measure, 0) + " at " + two_digits(line.stiffness.lower) +
+                " N m^2, " + context.length(stiff.measure, 0) + " at " +
+                two_digits(line.stiffness.upper) + " N m^2";
+    }
+    if (!fails && !depends.empty()) {
+      Finding finding = finding_of(run, line, shapes, Severity::note, "line stiffness");
+      const RefinedShape& worse = limp_fails ? limp : stiff;
+      finding.pose = worse.pose;
+      finding.value = worse.measure;
+      finding.limit = allowed;
+      finding.what = name_of(run, line) + " bends to " + context.length(tightest.measure, 0) +
+                     ", " + context.length(allowed, 0) + " allowed, if its stiffness is as " +
+                     "estimated, but to " + depends;
+      finding.advice = k_measure_it;
+      findings.push_back(std::move(finding));
+    }
+  }
+  if (!fails) return;
+  Finding finding = finding_of(run, line, shapes, Severity::act, "line bend");
+  finding.pose = tightest.pose;
+  finding.value = tightest.measure;
+  finding.limit = allowed;
+  finding.what = name_of(run, line) + " bends to " + context.length(tightest.measure, 0) + " " +
+                 where_text(context, run, line, tightest.shape) + ", its centre line allows " +
+                 context.length(allowed, 0) + " (" + line.allowed_because + "; stiffness " +
+                 stiffness_text(line.stiffness) + ")";
+  finding.advice = bend_advice(context, run, window, line, shapes, tightest);
+  if (!depends.empty()) {
+    finding.advice += "; it depends on the stiffness (" + depends + "): " + k_measure_it;
+  }
+  findings.push_back(std::move(finding));
+}
+
+void check_droop(const Context& context, const FreeRun& run, const RunWindow& window,
+                 const RunRod& line, const FreeRunShapes& shapes, const RefinedShape& lowest,
+                 std::vector<Finding>& findings) {
+  const std::optional<double> keep_above = run.run->legs[run.leg].keep_above;
+  // What a limp line says already is not said twice.
+  if (!keep_above || window.length_mm > window.max_mm) return;
+  if (lowest.measure >= *keep_above - k_length_equal_mm) return;
+  Finding finding = finding_of(run, line, shapes, Severity::act, "line droop");
+  finding.pose = lowest.pose;
+  finding.value = lowest.measure;
+  finding.limit = *keep_above;
+  finding.what = name_of(run, line) + " comes down to Z " + context.length(lowest.measure, 0) +
+                 ", it has to stay above " + context.length(*keep_above, 0) + " (stiffness " +
+                 stiffness_text(line.stiffness) + ")";
+  finding.advice =
+      "raise its ends by " + context.length(std::ceil(*keep_above - lowest.measure), 0);
+  for (double length = window.length_mm - k_length_step_mm; length >= window.min_mm;
+       length -= k_length_step_mm) {
+    FreeRunRod solver(run.anchors, with_length(line.rod, length), home_pose(context));
+    const RodShape shape = solver.solve_near(lowest.shape, lowest.pose);
+    if (!shape.converged() || shape.lowest.z < *keep_above) continue;
+    finding.advice = "shorten it to " + context.length(length, 0);
+    break;
+  }
+  findings.push_back(std::move(finding));
+}
+
+void check_shapes(const Context& context, const FreeRun& run, const RunRod& line,
+                  const FreeRunShapes& shapes, std::vector<Finding>& findings) {
+  if (shapes.not_converged > 0) {
+    Finding finding = finding_of(run, line, shapes, Severity::act, "line shape");
+    finding.pose = shapes.first_not_converged;
+    finding.value = static_cast<double>(shapes.not_converged);
+    finding.unit = "poses";
+    finding.what = name_of(run, line) + ": no stable shape was found at " +
+                   std::to_string(shapes.not_converged) + " of " +
+                   std::to_string(shapes.shapes.size()) +
+                   " poses, so nothing is said about its bends there";
+    finding.advice = "try the line by hand at this pose with power off";
+    findings.push_back(std::move(finding));
+  }
+  if (shapes.snaps.empty()) return;
+  const Snap& snap =
+      *std::max_element(shapes.snaps.begin(), shapes.snaps.end(),
+                        [](const Snap& a, const Snap& b) { return a.jump_mm < b.jump_mm; });
+  Finding finding = finding_of(run, line, shapes, Severity::note, "line snap");
+  finding.pose = snap.to;
+  finding.value = snap.jump_mm;
+  finding.what = name_of(run, line) + " can snap by " + context.length(snap.jump_mm, 0) +
+                 " from one shape to another between " + pose_text(context, snap.from) + " and " +
+                 pose_text(context, snap.to);
+  finding.advice = "keep clear of it there, or measure its stiffness: " + std::string(k_measure_it);
+  findings.push_back(std::move(finding));
+}
+
+}  // namespace
+
+std::string two_digits(double value) {
+  const double unit = std::pow(10.0, std::floor(std::log10(value)) - 1.0);
+  return fixed(std::round(value / unit) * unit,
+               std::max(0, static_cast<int>(std::round(-std::log10(unit)))));
+}
+
+std::string stiffness_text(const LineStiffness& stiffness) {
+  const std::string value = two_digits(stiffness.value) + " N m^2";
+  if (stiffness.measured) return value + " given";
+  return value + " estimated, " + two_digits(stiffness.lower) + " to " +
+         two_digits(stiffness.upper);
+}
+
+std::vector<RunRod> rods_of(const Context& context, const FreeRun& run, double length_mm) {
+  std::vector<RunRod> rods;
+  for (const plan::Line* line : run.lines) {
+    const plan::Article& article = by_name(context.plan.articles, line->article);
+    const auto same = std::find_if(rods.begin(), rods.end(),
+                                   [&](const RunRod& r) { return r.article == &article; });
+    if (same != rods.end()) {
+      ++same->lines;
+      continue;
+    }
+    RunRod rod;
+    rod.line = line;
+    rod.article = &article;
+    rod.stiffness = line_stiffness(article);
+    rod.rod = {length_mm, article.mass, rod.stiffness.value};
+    const line::BendLimit limit =
+        line::bend_limit(article, line::BendUse::moving, context.plan.rules);
+    rod.allowed_radius_mm = limit.centre_line_mm;
+    rod.allowed_because = limit.because;
+    rods.push_back(std::move(rod));
+  }
+  return rods;
+}
+
+RodExtremes rod_extremes(const Context& context, const FreeRun& run, const FreeRunShapes& shapes) {
+  constexpr double k_infinity = std::numeric_limits<double>::infinity();
+  RodExtremes extremes;
+  extremes.greatest_pull_N = -k_infinity;
+  extremes.tightest.measure = extremes.lowest.measure = k_infinity;
+  std::vector<std::pair<double, std::size_t>> by_radius;
+  std::optional<std::size_t> lowest;
+  const auto larger = [](double value, const std::vector<double>& pose, double& best,
+                         std::vector<double>& best_pose) {
+    if (!(value > best)) return;
+    best = value;
+    best_pose = pose;
+  };
+  for (std::size_t i = 0; i < shapes.shapes.size(); ++i) {
+    const RodShape& s = shapes.shapes[i];
+    if (!s.converged()) continue;
+    const std::vector<double> pose = shapes.grid.pose(i);
+    by_radius.emplace_back(s.radius_mm, i);
+    if (!lowest || s.lowest.z < shapes.shapes[*lowest].lowest.z) lowest = i;
+    larger(glm::length(s.start_force_N), pose, extremes.pull_start_N, extremes.pull_start_pose);
+    larger(glm::length(s.end_force_N), pose, extremes.pull_end_N, extremes.pull_end_pose);
+    larger(s.greatest_pull_N, pose, extremes.greatest_pull_N, extremes.greatest_pull_pose);
+    extremes.moment_start_Nmm = std::max(extremes.moment_start_Nmm, s.start_moment_Nmm);
+    extremes.moment_end_Nmm = std::max(extremes.moment_end_Nmm, s.end_moment_Nmm);
+  }
+  if (!lowest) return extremes;
+  FreeRunRod rod(run.anchors, shapes.rod, home_pose(context));
+  // The tightest poses of the grid may lie beside different smallest radii.
+  constexpr std::size_t k_starts = 3;
+  std::sort(by_radius.begin(), by_radius.end());
+  for (std::size_t k = 0; k < std::min(k_starts, by_radius.size()); ++k) {
+    const std::size_t i = by_radius[k].second;
+    RefinedShape found =
+        refine_shape(context, rod, shapes.grid.step_mm, shapes.grid.pose(i), shapes.shapes[i],
+                     [](const RodShape& s) { return s.radius_mm; });
+    if (found.measure < extremes.tightest.measure) extremes.tightest = std::move(found);
+  }
+  // The radius at a clamp needs finer links than the shape does.
+  constexpr int k_fine = 4 * k_rod_segments;
+  FreeRunRod fine(run.anchors, shapes.rod, home_pose(context), k_fine);
+  const RodShape exact = fine.solve_from(extremes.tightest.shape.points, extremes.tightest.pose);
+  if (exact.converged()) {
+    extremes.tightest.measure = exact.radius_mm;
+    extremes.tightest.shape.radius_at_mm = exact.radius_at_mm;
+  }
+  extremes.lowest =
+      refine_shape(context, rod, shapes.grid.step_mm, shapes.grid.pose(*lowest),
+                   shapes.shapes[*lowest], [](const RodShape& s) { return s.lowest.z; });
+  return extremes;
+}
+
+std::vector<Finding> check_free_run_bend(const Context& context, const FreeRun& run,
+                                         const RunWindow& window, const RunRod& line,
+                                         const FreeRunShapes& shapes, const RodExtremes& extremes) {
+  std::vector<Finding> findings;
+  check_shapes(context, run, line, shapes, findings);
+  if (extremes.tightest.pose.empty()) return findings;
+  check_bend(context, run, window, line, shapes, extremes.tightest, findings);
+  check_droop(context, run, window, line, shapes, extremes.lowest, findings);
+  return findings;
+}
+
+}  // namespace bight::study

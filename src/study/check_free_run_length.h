@@ -1,0 +1,19 @@
+#pragma once
+// Is there a length with which a free run works, and is the given one of them? When there is none:
+// which anchor to move, and by how much.
+
+#include <string>
+#include <vector>
+
+#include "study/free_run.h"
+
+namespace bight::study {
+
+/// Finding "length window", or none.
+std::vector<Finding> check_free_run_length(const Context& context, const FreeRun& run,
+                                           const RunWindow& window);
+
+/// What sets the binding one of some limits, for a person: "droop: ...", "nothing".
+std::string limit_reason(const std::vector<free::LengthLimit>& limits);
+
+}  // namespace bight::study

@@ -1,0 +1,230 @@
+#include "study/free_run_rod.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+#include <numbers>
+
+namespace bight::study {
+namespace {
+
+constexpr double k_degrees = 180.0 / std::numbers::pi;
+/// Of unit directions and of the travel: what is out of a plane by less lies in it.
+constexpr double k_parallel = 1e-9;
+
+Vec3 level(const Vec3& v) {
+  return {v.x, v.y, 0.0};
+}
+
+bool upright(const std::optional<Vec3>& direction) {
+  return !direction || glm::length(level(*direction)) <= k_parallel;
+}
+
+/// The angle that differs from `angle` by whole turns and is nearest to `to`.
+double nearest_turn(double angle, double to, double turn) {
+  return angle + turn * std::round((to - angle) / turn);
+}
+
+/// Horizontal direction of a vertical plane that holds the ends and clamps at every pose.
+std::optional<Vec3> common_plane(const free::AnchorPair& anchors) {
+  std::vector<Vec3> all{level(anchors.end - anchors.start)};
+  for (const free::JointMotion& j : anchors.joints) {
+    if (j.lower < j.upper)
+      all.push_back(level(j.end - j.start));
+    else
+      all[0] += j.lower * level(j.end - j.start);
+  }
+  for (const auto& direction : {anchors.start_direction, anchors.end_direction}) {
+    if (direction) all.push_back(level(*direction));
+  }
+  const Vec3 longest = *std::max_element(all.begin(), all.end(), [](const Vec3& a, const Vec3& b) {
+    return glm::length(a) < glm::length(b);
+  });
+  if (!(glm::length(longest) > 0.0)) return {};
+  const Vec3 along = glm::normalize(longest);
+  for (const Vec3& v : all) {
+    if (std::abs(along.x * v.y - along.y * v.x) > k_parallel * std::max(1.0, glm::length(v))) {
+      return {};
+    }
+  }
+  return along;
+}
+
+}  // namespace
+
+FreeRunRod::FreeRunRod(free::AnchorPair anchors, const HangingRod& rod, const free::Pose& home,
+                       int segments)
+    : anchors_(std::move(anchors)), rod_(rod) {
+  turns_freely_ = upright(anchors_.start_direction) && upright(anchors_.end_direction);
+  const std::optional<Vec3> plane = turns_freely_ ? along_ : common_plane(anchors_);
+  if (plane) {
+    planar_.emplace(segments);
+    along_ = *plane;
+    planar_problem_.length_mm = rod.length_mm;
+    planar_problem_.mass_kg_m = rod.mass_kg_m;
+    planar_problem_.stiffness_Nm2 = rod.stiffness_Nm2;
+    set_plane(home);
+  } else {
+    spatial_.emplace(segments);
+    spatial_problem_.length_mm = rod.length_mm;
+    spatial_problem_.mass_kg_m = rod.mass_kg_m;
+    spatial_problem_.stiffness_Nm2 = rod.stiffness_Nm2;
+    spatial_problem_.start_tangent = anchors_.start_direction;
+    if (anchors_.end_direction) spatial_problem_.end_tangent = -*anchors_.end_direction;
+  }
+}
+
+/// Clamp angles. How often the line turns between two clamps cannot change on its way in a plane:
+/// it is what takes the least energy at the home pose.
+void FreeRunRod::set_plane(const free::Pose& home) {
+  constexpr double k_turn = 360.0;
+  const auto angle = [&](const Vec3& tangent) {
+    return std::atan2(tangent.z, glm::dot(tangent, along_)) * k_degrees;
+  };
+  if (anchors_.start_direction) {
+    planar_problem_.at_start = {rod::EndKind::clamped, angle(*anchors_.start_direction)};
+  }
+  if (!anchors_.end_direction) return;
+  planar_problem_.at_end = {rod::EndKind::clamped, angle(-*anchors_.end_direction)};
+  if (!anchors_.start_direction) return;
+  const double nearest =
+      nearest_turn(planar_problem_.at_end.angle_deg, planar_problem_.at_start.angle_deg, k_turn);
+  double best_angle = nearest;
+  double best = std::numeric_limits<double>::infinity();
+  set_pose(home);
+  for (const double turns : {0.0, 1.0, -1.0}) {
+    planar_problem_.at_end.angle_deg = nearest + turns * k_turn;
+    if (!planar_->solve_cold(planar_problem_).converged()) continue;
+    const double energy = planar_->figures().energy_Nmm;
+    if (!(energy < best)) continue;
+    best = energy;
+    best_angle = planar_problem_.at_end.angle_deg;
+  }
+  planar_problem_.at_end.angle_deg = best_angle;
+}
+
+void FreeRunRod::set_pose(const free::Pose& pose) {
+  start_ = free::start_at(anchors_, pose);
+  end_ = free::end_at(anchors_, pose);
+  const Vec3 d = end_ - start_;
+  if (planar_) {
+    const double run = glm::length(level(d));
+    if (turns_freely_) along_ = run > 0.0 ? level(d) / run : Vec3(1.0, 0.0, 0.0);
+    planar_problem_.end = {glm::dot(d, along_), d.z};
+  } else {
+    spatial_problem_.start = start_;
+    spatial_problem_.end = end_;
+  }
+}
+
+RodShape FreeRunRod::shape(rod::RodStatus status) const {
+  RodShape shape;
+  shape.status = status;
+  if (!shape.converged()) return shape;
+  const auto in_space = [&](const Vec2& p) { return p.x * along_ + Vec3(0.0, 0.0, p.y); };
+  if (planar_) {
+    const rod::PlanarRodFigures f = planar_->figures();
+    const std::vector<Vec2> points = planar_->points();
+    shape.points.reserve(points.size());
+    for (const Vec2& p : points) shape.points.push_back(start_ + in_space(p));
+    shape.along = along_;
+    shape.radius_mm = f.smallest_radius_mm;
+    shape.radius_at_mm = f.smallest_radius_at_mm;
+    shape.lowest = start_ + in_space(f.lowest);
+    shape.start_force_N = -in_space({f.horizontal_force_N, f.vertical_start_N});
+    shape.end_force_N = in_space({f.horizontal_force_N, f.vertical_end_N});
+    shape.greatest_pull_N = f.greatest_tension_N;
+    shape.start_moment_Nmm = std::abs(f.moment_start_Nmm);
+    shape.end_moment_Nmm = std::abs(f.moment_end_Nmm);
+  } else {
+    const rod::SpatialRodFigures f = spatial_->figures();
+    shape.points = spatial_->points();
+    shape.radius_mm = f.smallest_radius_mm;
+    shape.radius_at_mm = f.smallest_radius_at_mm;
+    shape.lowest = f.lowest;
+    shape.start_force_N = f.start_force_N;
+    shape.end_force_N = f.end_force_N;
+    shape.greatest_pull_N = f.greatest_tension_N;
+    shape.start_moment_Nmm = f.start_moment_Nmm;
+    shape.end_moment_Nmm = f.end_moment_Nmm;
+  }
+  return shape;
+}
+
+RodShape FreeRunRod::solve(const free::Pose& pose) {
+  set_pose(pose);
+  return shape(planar_ ? planar_->solve(planar_problem_).status
+                       : spatial_->solve(spatial_problem_).status);
+}
+
+RodShape FreeRunRod::solve_cold(const free::Pose& pose) {
+  set_pose(pose);
+  return shape(planar_ ? planar_->solve_cold(planar_problem_).status
+                       : spatial_->solve_cold(spatial_problem_).status);
+}
+
+/// Angles of the links in the line's plane, continuous, on the branch of the clamps.
+std::vector<double> FreeRunRod::angles_of(const std::vector<Vec3>& points) const {
+  constexpr double k_turn = 2.0 * std::numbers::pi;
+  const auto links = static_cast<std::size_t>(planar_->segments());
+  const std::size_t given = points.size() - 1;
+  std::vector<double> angles(links);
+  // The plane of the points may be another one than that of the pose: their own is used.
+  const Vec3 chord = level(points.back() - points.front());
+  const double run = glm::length(chord);
+  const Vec3 along = turns_freely_ && run > 0.0 ? chord / run : along_;
+  for (std::size_t j = 0; j < links; ++j) {
+    const std::size_t i = (2 * j + 1) * given / (2 * links);
+    const Vec3 d = points[i + 1] - points[i];
+    const double angle = std::atan2(d.z, glm::dot(d, along));
+    angles[j] = j == 0 ? angle : nearest_turn(angle, angles[j - 1], k_turn);
+  }
+  double shift = 0.0;
+  if (planar_problem_.at_start.kind == rod::EndKind::clamped) {
+    const double clamp = planar_problem_.at_start.angle_deg / k_degrees;
+    shift = nearest_turn(angles.front(), clamp, k_turn) - angles.front();
+  } else if (planar_problem_.at_end.kind == rod::EndKind::clamped) {
+    const double clamp = planar_problem_.at_end.angle_deg / k_degrees;
+    shift = nearest_turn(angles.back(), clamp, k_turn) - angles.back();
+  }
+  for (double& a : angles) a += shift;
+  return angles;
+}
+
+RodShape FreeRunRod::solve_from(const std::vector<Vec3>& points, const free::Pose& pose) {
+  set_pose(pose);
+  if (planar_) return shape(planar_->solve_from(angles_of(points), planar_problem_).status);
+  const auto links = static_cast<std::size_t>(spatial_->segments());
+  const std::size_t given = points.size() - 1;
+  std::vector<Vec3> start(links + 1);
+  for (std::size_t i = 0; i <= links; ++i) {
+    const std::size_t k = std::min(i * given / links, given - 1);
+    const double t =
+        static_cast<double>(i * given) / static_cast<double>(links) - static_cast<double>(k);
+    start[i] = points[k] + t * (points[k + 1] - points[k]) + (start_ - points.front());
+  }
+  return shape(spatial_->solve_from(start, spatial_problem_).status);
+}
+
+RodShape FreeRunRod::solve_near(const RodShape& near, const free::Pose& pose) {
+  if (near.converged()) {
+    RodShape found = solve_from(near.points, pose);
+    if (found.converged()) return found;
+  }
+  return solve_cold(pose);
+}
+
+double shape_change(const RodShape& a, const RodShape& b) {
+  double most = 0.0;
+  for (std::size_t i = 0; i < a.points.size(); ++i) {
+    const Vec3 p = a.points[i] - a.points.front();
+    const Vec3 q = b.points[i] - b.points.front();
+    const double change = a.along && b.along
+                              ? std::hypot(glm::dot(p, *a.along) - glm::dot(q, *b.along), p.z - q.z)
+                              : glm::length(p - q);
+    most = std::max(most, change);
+  }
+  return most;
+}
+
+}  // namespace bight::study

@@ -1,0 +1,71 @@
+#pragma once
+// The shapes of a free line over its travel. A stiff line can have more than one shape at a pose:
+// the one counts that it comes to from the home pose, followed from pose to pose. Where it cannot
+// follow and jumps to another shape, that is told.
+
+#include <algorithm>
+#include <optional>
+#include <vector>
+
+#include "study/free_run_grid.h"
+#include "study/free_run_rod.h"
+
+namespace bight::study {
+
+/// Between two neighbouring poses the shape jumps, or it depends on the way that was taken.
+struct Snap {
+  std::vector<double> from;
+  std::vector<double> to;
+  double jump_mm = 0.0;  ///< largest motion of a point of the line
+};
+
+struct FreeRunShapes {
+  HangingRod rod;
+  PoseGrid grid;                 ///< of joints that shape the line
+  std::vector<RodShape> shapes;  ///< one a pose
+  std::size_t not_converged = 0;
+  std::vector<double> first_not_converged;
+  std::vector<Snap> snaps;  ///< in the order of the poses
+};
+
+/// Poses are followed along the first joint from home, then along the second from each of these...:
+/// each row is a chunk of its own, so the result does not depend on the threads.
+FreeRunShapes free_run_shapes(const Context& context, const FreeRun& run, const HangingRod& rod,
+                              const PoseGrid& shaping);
+
+/// The pose of the machine's home position.
+std::vector<double> home_pose(const Context& context);
+
+/// Best value found near a pose of the grid: one joint at a time, the step halved when nothing gets
+/// better, down to 1 mm. `measure` is made small; a shape that does not converge is left out.
+struct RefinedShape {
+  double measure = 0.0;
+  std::vector<double> pose;
+  RodShape shape;
+};
+template <class Measure>
+RefinedShape refine_shape(const Context& context, FreeRunRod& rod, double step,
+                          const std::vector<double>& pose, const RodShape& shape,
+                          const Measure& measure) {
+  RefinedShape best{measure(shape), pose, shape};
+  const auto& motions = rod.anchors().joints;
+  constexpr double k_last_step_mm = 1.0;
+  for (double h = 0.5 * step; h >= k_last_step_mm; h *= 0.5) {
+    for (std::size_t j = 0; j < motions.size(); ++j) {
+      if (motions[j].start == motions[j].end) continue;
+      const auto& travel = context.machine.joints[j].travel;
+      for (const double sign : {1.0, -1.0}) {
+        std::vector<double> trial = best.pose;
+        trial[j] = std::clamp(trial[j] + sign * h, travel[0], travel[1]);
+        if (trial[j] == best.pose[j]) continue;
+        RodShape found = rod.solve_from(best.shape.points, trial);
+        if (!found.converged()) continue;
+        const double value = measure(found);
+        if (value < best.measure) best = {value, std::move(trial), std::move(found)};
+      }
+    }
+  }
+  return best;
+}
+
+}  // namespace bight::study

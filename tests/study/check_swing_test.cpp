@@ -1,0 +1,82 @@
+#include "study/check_swing.h"
+
+#include "plan_fixture.h"
+
+namespace bight::study {
+namespace {
+
+/// A line that hangs over the gantry's way: X runs across its plane and stops beside a post.
+std::string swinging(const std::string& speeds) {
+  return R"(format = 1
+name = "swing"
+[[joint]]
+name = "X"
+travel = [0, 600]
+)" + speeds +
+         R"(
+[[body]]
+name = "carriage"
+joint = "X"
+[[anchor]]
+name = "left"
+body = "carriage"
+at = [0, 0, 1000]
+[[anchor]]
+name = "right"
+body = "carriage"
+at = [0, 500, 1000]
+[[article]]
+name = "cord"
+kind = "power"
+outside_diameter = 8
+mass = 0.1
+bend_multiple_moving = 4
+stiffness = 0.005
+[[line]]
+name = "supply"
+article = "cord"
+run = "across"
+[[run]]
+name = "across"
+[[run.leg]]
+way = "free"
+from = "left"
+to = "right"
+length = 900
+[[part]]
+name = "post"
+role = "surroundings"
+at = [640, 200, 400]
+size = [50, 100, 600]
+)";
+}
+
+TEST(CheckSwing, ARapidStopSwingsTheLineIntoAPost) {
+  const StudyResult result = study_text(swinging("speed = 40000\nacceleration = 6000\n"));
+  EXPECT_EQ(find(result, "free line clearance"), nullptr);
+  const Finding* finding = find(result, "swing");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_GT(finding->value, 36.0);
+  EXPECT_NEAR(finding->limit, 36.0, 0.5);  // 640 - 600 - half the diameter
+  EXPECT_NE(finding->advice.find("lower the acceleration of X to "), std::string::npos)
+      << finding->advice;
+  ASSERT_EQ(result.free_runs.size(), 1U);
+  // Like a pendulum of about two thirds of the sag of some 330 mm.
+  EXPECT_GT(result.free_runs[0].swing_period_s, 0.8);
+  EXPECT_LT(result.free_runs[0].swing_period_s, 1.3);
+}
+
+TEST(CheckSwing, ASlowAxisLeavesItAlone) {
+  const StudyResult result = study_text(swinging("speed = 1000\nacceleration = 100\n"));
+  EXPECT_EQ(find(result, "swing"), nullptr);
+  EXPECT_GT(result.free_runs[0].swing_mm, 0.0);
+}
+
+TEST(CheckSwing, WithoutASpeedNothingIsSaid) {
+  const StudyResult result = study_text(swinging(""));
+  EXPECT_EQ(find(result, "swing"), nullptr);
+  EXPECT_EQ(result.free_runs[0].swing_mm, 0.0);
+}
+
+}  // namespace
+}  // namespace bight::study
