@@ -1,8 +1,12 @@
 #include <fmt/core.h>
 
+#include <algorithm>
 #include <memory>
 #include <nlohmann/json.hpp>
+#include <optional>
+#include <string>
 
+#include "chain/chain_shape_travel.h"
 #include "chain/loop.h"
 #include "cli/calc.h"
 #include "cli/command.h"
@@ -31,25 +35,75 @@ nlohmann::ordered_json pose_json(const chain::LoopPose& pose) {
           {"moving_run_mm", pose.moving_run_mm}};
 }
 
-int run(const chain::LoopProblem& problem, bool json) {
+/// Weight of the chain with its fill, and how far its stops let it bend back.
+struct Weight {
+  std::optional<double> mass_kg_per_m;
+  std::optional<double> back_radius_mm;
+};
+
+/// Worst figures of the simulated chain over the travel.
+struct Simulated {
+  std::string problem;  ///< why there are none; empty when all poses are in balance
+  double pull_N = 0.0;
+  double sag_mm = 0.0;
+  double floor_force_N = 0.0;
+  std::size_t poses = 0;
+};
+
+/// The chain lying, its moving run above.
+Simulated simulate(const chain::LoopProblem& loop, double length_mm, const Weight& weight) {
+  const chain::ChainShapeProblem problem{.length_mm = length_mm,
+                                         .bend_radius_mm = loop.bend_radius_mm,
+                                         .back_radius_mm = weight.back_radius_mm,
+                                         .pitch_mm = loop.pitch_mm,
+                                         .outer_height_mm = loop.outer_height_mm,
+                                         .moving = {0.0, 2.0 * loop.bend_radius_mm},
+                                         .mass_kg_per_m = *weight.mass_kg_per_m};
+  Simulated worst;
+  const chain::ChainShapeTravel travel = chain::chain_shapes(
+      problem, {loop.moving_mm[0] - loop.fixed_mm, loop.moving_mm[1] - loop.fixed_mm});
+  worst.poses = travel.poses.size();
+  for (const chain::ChainShapePose& pose : travel.poses) {
+    if (!pose.shape.converged()) worst.problem = pose.shape.problem;
+    worst.pull_N = std::max(worst.pull_N, pose.shape.pull_N);
+    worst.sag_mm = std::max(worst.sag_mm, pose.shape.sag_mm);
+    worst.floor_force_N = std::max(worst.floor_force_N, pose.shape.floor_force_N);
+  }
+  return worst;
+}
+
+int run(const chain::LoopProblem& problem, const Weight& weight, bool json) {
   const chain::LoopResult loop = chain::size_loop(problem);
   if (loop.status == chain::LoopStatus::invalid) {
     fmt::print(stderr, "bight: {}\n", loop.problem);
     return k_exit_bad_input;
   }
+  std::optional<Simulated> simulated;
+  if (weight.mass_kg_per_m) simulated = simulate(problem, loop.length_mm, weight);
   if (json) {
-    const nlohmann::ordered_json out = {{"status", status_text(loop.status)},
-                                        {"links", loop.links},
-                                        {"fewest_links", loop.fewest_links},
-                                        {"length_mm", loop.length_mm},
-                                        {"shortest_mm", loop.shortest_mm},
-                                        {"loop_room_mm", loop.loop_room_mm},
-                                        {"loop_room_pitch_mm", loop.loop_room_pitch_mm},
-                                        {"height_mm", loop.height_mm},
-                                        {"longest_straight_mm", loop.longest_straight_mm},
-                                        {"longest_fixed_run_mm", loop.longest_fixed_run_mm},
-                                        {"at_low", pose_json(loop.at_low)},
-                                        {"at_high", pose_json(loop.at_high)}};
+    nlohmann::ordered_json out = {{"status", status_text(loop.status)},
+                                  {"links", loop.links},
+                                  {"fewest_links", loop.fewest_links},
+                                  {"length_mm", loop.length_mm},
+                                  {"shortest_mm", loop.shortest_mm},
+                                  {"loop_room_mm", loop.loop_room_mm},
+                                  {"loop_room_pitch_mm", loop.loop_room_pitch_mm},
+                                  {"height_mm", loop.height_mm},
+                                  {"longest_straight_mm", loop.longest_straight_mm},
+                                  {"longest_fixed_run_mm", loop.longest_fixed_run_mm},
+                                  {"at_low", pose_json(loop.at_low)},
+                                  {"at_high", pose_json(loop.at_high)}};
+    if (simulated) {
+      const bool known = simulated->problem.empty();
+      const auto figure = [known](double value) {
+        return known ? nlohmann::ordered_json(value) : nlohmann::ordered_json(nullptr);
+      };
+      out["shape"] = known ? "balanced" : simulated->problem;
+      out["pull_N"] = figure(simulated->pull_N);
+      out["sag_mm"] = figure(simulated->sag_mm);
+      out["floor_force_N"] = figure(simulated->floor_force_N);
+      out["poses"] = simulated->poses;
+    }
     fmt::print("{}\n", out.dump(2));
   } else {
     if (!loop.problem.empty()) fmt::print("{}: {}\n", status_text(loop.status), loop.problem);
@@ -61,6 +115,16 @@ int run(const chain::LoopProblem& problem, bool json) {
     fmt::print("bend moves from    {:.1f} to {:.1f} mm\n", loop.at_low.bend_mm,
                loop.at_high.bend_mm);
     fmt::print("by formula (ideal rolling loop)\n");
+    if (simulated && simulated->problem.empty()) {
+      fmt::print("pull               {:.2f} N on the moving bracket\n", simulated->pull_N);
+      fmt::print("sag                {:.1f} mm of the upper run\n", simulated->sag_mm);
+      fmt::print("floor force        {:.2f} N where the bend leaves the tray\n",
+                 simulated->floor_force_N);
+      fmt::print("simulated lying on a tray, moving run above, worst of {} poses\n",
+                 simulated->poses);
+    } else if (simulated) {
+      fmt::print("forces and sag     not known: {}\n", simulated->problem);
+    }
   }
   return loop.status == chain::LoopStatus::ok ? k_exit_clear : k_exit_stop;
 }
@@ -72,6 +136,7 @@ void add_calc_chain(CLI::App& calc, int& exit_code) {
     double travel_mm = 0.0;
     double fixed_mm = 0.0;
     chain::LoopProblem problem;
+    Weight weight;
     bool json = false;
   };
   auto arguments = std::make_shared<Arguments>();
@@ -93,13 +158,23 @@ void add_calc_chain(CLI::App& calc, int& exit_code) {
       ->capture_default_str();
   command->add_option("--links", p.links, "Number of links; absent: the fewest that do");
   command->add_option("--room", p.room_mm, "What is free beyond the moving bracket, mm");
+  CLI::Option* mass =
+      command
+          ->add_option("--mass", arguments->weight.mass_kg_per_m,
+                       "Chain and fill, kg/m: adds pull, sag and floor force of the chain lying")
+          ->check(CLI::PositiveNumber);
+  command
+      ->add_option("--back-radius", arguments->weight.back_radius_mm,
+                   "Tightest bend against the folding direction, mm; absent: held straight")
+      ->check(CLI::PositiveNumber)
+      ->needs(mass);
   command->add_flag("--json", arguments->json, "As JSON (docs/json.md)");
   command->footer("Example: bight calc chain --travel 800 --radius 60 --pitch 20");
   command->callback([arguments, &exit_code] {
     chain::LoopProblem& problem = arguments->problem;
     problem.fixed_mm = arguments->fixed_mm;
     problem.moving_mm = {-0.5 * arguments->travel_mm, 0.5 * arguments->travel_mm};
-    exit_code = run(problem, arguments->json);
+    exit_code = run(problem, arguments->weight, arguments->json);
   });
 }
 

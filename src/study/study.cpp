@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "study/check_chain.h"
+#include "study/check_chain_shape.h"
 #include "study/check_clearance.h"
 #include "study/check_free_run.h"
 #include "study/check_gap.h"
@@ -53,6 +54,10 @@ StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
   ClearanceCheck clearance = check_clearance(context, movers);
   ReachCheck reach = check_reach(context, clearance.blocked);
   ChainCheck chains = check_chains(context);
+  ChainShapeCheck shapes = check_chain_shapes(context, chains.chains);
+  for (std::size_t i = 0; i < shapes.shapes.size(); ++i) {
+    chains.chains[i].shape = std::move(shapes.shapes[i]);
+  }
   FreeRunCheck free_runs = check_free_runs(context, movers);
   LineCheck lines = check_lines(context, chains.chains, free_runs.runs);
   SwitchCheck switches = check_switches(context);
@@ -60,6 +65,7 @@ StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
   append(result.findings, std::move(clearance.findings));
   append(result.findings, std::move(reach.findings));
   append(result.findings, std::move(chains.findings));
+  append(result.findings, std::move(shapes.findings));
   append(result.findings, std::move(free_runs.findings));
   append(result.findings, std::move(lines.findings));
   append(result.findings, std::move(switches.findings));
