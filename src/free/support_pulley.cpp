@@ -78,7 +78,7 @@ SupportResult rest_of_run(const BalanceAt& balance, const SupportAtCoordinate& a
     rests.failed = rests.failed || std::isnan(f);
     return f;
   };
-  // The pull of a level run is least at 1.26 x its chord (u tanh u = 1); steeper ones turn before.
+  // Far beyond the turn: the pull of a level run is least at 1.26 x its chord (u tanh u = 1).
   const double far = 4.0 * std::max(chord, upper);
   const double turn = least_at(force, std::max(chord, 1e-9 * upper), far);
   const bool balances = force(turn) < 0.0;
