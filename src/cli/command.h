@@ -14,6 +14,7 @@ void add_check(CLI::App& app, int& exit_code);
 void add_reach(CLI::App& app, int& exit_code);
 void add_lengths(CLI::App& app, int& exit_code);
 void add_compare(CLI::App& app, int& exit_code);
+void add_suggest(CLI::App& app, int& exit_code);
 void add_new(CLI::App& app, int& exit_code);
 void add_keys(CLI::App& app, int& exit_code);
 void add_calc(CLI::App& app, int& exit_code);

@@ -23,6 +23,7 @@ int main(int argc, char** argv) {
   add_reach(app, exit_code);
   add_lengths(app, exit_code);
   add_compare(app, exit_code);
+  add_suggest(app, exit_code);
   add_new(app, exit_code);
   add_keys(app, exit_code);
   add_calc(app, exit_code);

@@ -50,6 +50,10 @@ void add_free_run(const plan::Plan& plan, const FreeRunFigures& run, Worst& wors
     worst.more_is_better("length window", name + ": over the least", run.length_mm, run.min_mm);
     worst.less_is_better("length window", name + ": under the most", run.length_mm, run.max_mm);
   }
+  if (!run.bend_line.empty()) {
+    worst.more_is_better("line bend", run.bend_line + " in " + name, run.radius_mm,
+                         run.allowed_radius_mm);
+  }
   const auto lines = lines_of_run(plan, run.run);
   for (const plan::Line* line : lines) {
     const auto& most = by_name(plan.articles, line->article).max_pull;

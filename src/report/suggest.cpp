@@ -1,0 +1,128 @@
+#include "report/suggest.h"
+
+#include <nlohmann/json.hpp>
+
+#include "report/cautions.h"
+#include "report/table.h"
+
+namespace bight::report {
+namespace {
+
+using Json = nlohmann::ordered_json;
+using study::Suggestion;
+using study::SuggestStatus;
+
+constexpr std::size_t k_width = 100;  ///< columns of a page
+
+std::string counted(std::size_t count, const char* one, const char* many) {
+  return std::to_string(count) + " " + (count == 1 ? one : many);
+}
+
+/// "act (1 to act on)".
+std::string verdict_text(const study::StudyResult& result) {
+  std::size_t stops = 0;
+  std::size_t acts = 0;
+  for (const study::Finding& finding : result.findings) {
+    stops += finding.severity == study::Severity::stop ? 1 : 0;
+    acts += finding.severity == study::Severity::act ? 1 : 0;
+  }
+  return std::string(study::to_text(result.verdict)) + " (" + counted(stops, "stop", "stops") +
+         ", " + std::to_string(acts) + " to act on)";
+}
+
+std::string trials_text(const Suggestion& s) {
+  std::string text;
+  for (const study::SuggestTrial& trial : s.trials) {
+    if (trial.solved) continue;
+    std::string tried;
+    for (const std::string& kind : trial.tried) tried += (tried.empty() ? "" : ", ") + kind;
+    text += "  not mended: " + wrapped(trial.finding, k_width, 8) + "\n        " +
+            wrapped(tried.empty() ? "no change of the plan that may help is known"
+                                  : "tried in vain: " + tried,
+                    k_width, 8) +
+            "\n";
+  }
+  return text;
+}
+
+}  // namespace
+
+const char* to_text(SuggestStatus status) {
+  switch (status) {
+    case SuggestStatus::clear_already:
+      return "clear already";
+    case SuggestStatus::clear:
+      return "clear";
+    case SuggestStatus::better:
+      return "better";
+    case SuggestStatus::unusable:
+      return "unusable";
+    case SuggestStatus::cancelled:
+      return "cancelled";
+    case SuggestStatus::nothing:
+      break;
+  }
+  return "nothing found";
+}
+
+std::string suggest_text(const Suggestion& s) {
+  std::string text = s.base + ": ";
+  switch (s.status) {
+    case SuggestStatus::clear_already:
+      return text + "clear already, nothing to change\n";
+    case SuggestStatus::cancelled:
+      return text + "cancelled\n";
+    case SuggestStatus::unusable:
+      return text + s.problem + "\n";
+    case SuggestStatus::nothing:
+      text += verdict_text(s.before) + "; no change was found that makes it better (" +
+              counted(s.checks, "full check", "full checks") + ")\n";
+      return text + trials_text(s);
+    case SuggestStatus::clear:
+    case SuggestStatus::better:
+      break;
+  }
+  text += verdict_text(s.before) + " becomes " + verdict_text(s.after) +
+          " with these changes, found and verified by " +
+          counted(s.checks, "full check", "full checks") + ":\n";
+  for (const study::PlanChange& change : s.changes) {
+    if (!change.what.empty()) text += "  - " + wrapped(change.what, k_width, 4) + "\n";
+  }
+  text += "  as a new option of the plan, \"" + s.name + "\":\n";
+  for (const study::PlanChange& change : s.changes) {
+    text += "      \"" + change.path + "\" = " + change.value + "\n";
+  }
+  for (const study::Finding& finding : s.after.findings) {
+    text += "  " + std::string(study::to_text(finding.severity)) + ": " +
+            wrapped(finding.what, k_width, 8) + "\n";
+  }
+  return text + trials_text(s);
+}
+
+std::string suggest_json(const std::string& file, const std::vector<Suggestion>& suggestions) {
+  Json json = {{"format", 1}, {"plan", file}, {"options", Json::array()}};
+  for (const Suggestion& s : suggestions) {
+    Json changes = Json::array();
+    for (const study::PlanChange& c : s.changes) {
+      changes.push_back({{"path", c.path}, {"value", c.value}, {"what", c.what}});
+    }
+    Json trials = Json::array();
+    for (const study::SuggestTrial& t : s.trials) {
+      trials.push_back(
+          {{"check", t.check}, {"finding", t.finding}, {"solved", t.solved}, {"tried", t.tried}});
+    }
+    json["options"].push_back({{"option", s.base},
+                               {"status", to_text(s.status)},
+                               {"problem", s.problem},
+                               {"verdict_before", study::to_text(s.before.verdict)},
+                               {"verdict_after", study::to_text(s.after.verdict)},
+                               {"name", s.name.empty() ? Json(nullptr) : Json(s.name)},
+                               {"changes", std::move(changes)},
+                               {"trials", std::move(trials)},
+                               {"checks", s.checks}});
+  }
+  json["cautions"] = cautions();
+  return json.dump(2) + "\n";
+}
+
+}  // namespace bight::report
