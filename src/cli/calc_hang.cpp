@@ -110,6 +110,17 @@ const char* status_text(const rod::RodOnFloorResult& line) {
   return "invalid";
 }
 
+/// A radius of a million lengths is none: a column that stands upright.
+bool is_bent(const Arguments& a, const rod::PlanarRodFigures& f) {
+  return f.smallest_radius_mm < 1e6 * a.length_mm;
+}
+
+/// More line than two straight drops and the way between them take: it cannot but heap up.
+bool heaps_up(const Arguments& a) {
+  return a.floor_mm && !a.free_end &&
+         a.length_mm - std::abs(*a.dx_mm) > 2.0 * *a.floor_mm + *a.dz_mm;
+}
+
 /// Evenly spaced along the line.
 nlohmann::ordered_json spaced_points(const std::vector<Vec2>& joints) {
   constexpr int k_spaces = 100;
@@ -144,8 +155,12 @@ nlohmann::ordered_json stiff_json(const Arguments& a, const rod::RodOnFloorResul
   out["segments"] = line.segments;
   if (a.free_end) out["tip_mm"] = {line.tip.x, line.tip.y};
   out["lowest_mm"] = {f.lowest.x, f.lowest.y};
-  out["min_radius_mm"] = f.smallest_radius_mm;
-  out["min_radius_at_mm"] = f.smallest_radius_at_mm;
+  out["min_radius_mm"] = nullptr;
+  out["min_radius_at_mm"] = nullptr;
+  if (is_bent(a, f)) {
+    out["min_radius_mm"] = f.smallest_radius_mm;
+    out["min_radius_at_mm"] = f.smallest_radius_at_mm;
+  }
   out["moment_start_Nmm"] = f.moment_start_Nmm;
   out["moment_end_Nmm"] = f.moment_end_Nmm;
   out["horizontal_N"] = f.horizontal_force_N;
@@ -180,8 +195,12 @@ void print_stiff(const Arguments& a, const rod::RodOnFloorResult& line) {
   }
   fmt::print("lowest point                 {:.1f} mm across, {:.1f} mm up from the start\n",
              f.lowest.x, f.lowest.y);
-  fmt::print("smallest bend radius         {:.1f} mm, {:.1f} mm from the start along the line\n",
-             f.smallest_radius_mm, f.smallest_radius_at_mm);
+  if (is_bent(a, f)) {
+    fmt::print("smallest bend radius         {:.1f} mm, {:.1f} mm from the start along the line\n",
+               f.smallest_radius_mm, f.smallest_radius_at_mm);
+  } else {
+    fmt::print("straight\n");
+  }
   fmt::print("bending moment at the ends   {:.2f}, {:.2f} N mm (start, end)\n", f.moment_start_Nmm,
              f.moment_end_Nmm);
   fmt::print("horizontal force             {:.4f} N ({})\n", f.horizontal_force_N,
@@ -267,6 +286,10 @@ int run_stiff(const Arguments& a) {
                line.report.residual);
   } else {
     print_stiff(a, line);
+  }
+  if (!a.json && !line.converged() && heaps_up(a)) {
+    fmt::print(
+        "so much line heaps up on the floor, and a heap has no shape that can be computed\n");
   }
   return line.converged() ? k_exit_clear : k_exit_stop;
 }

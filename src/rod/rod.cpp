@@ -1,5 +1,6 @@
 #include "rod/rod.h"
 
+#include <algorithm>
 #include <cmath>
 
 namespace bight::rod {
@@ -39,6 +40,14 @@ PlanarRodFigures extrapolated(const PlanarRodFigures& coarse, const PlanarRodFig
   return f;
 }
 
+double radius_change(const PlanarRodFigures& coarse, const PlanarRodFigures& fine,
+                     double length_mm) {
+  constexpr double k_straight = 1e-6;  // curvature x length: as good as none
+  const double before = length_mm / coarse.smallest_radius_mm;
+  const double after = length_mm / fine.smallest_radius_mm;
+  return std::abs(after - before) / std::max(before, k_straight);
+}
+
 RodResult solve_rod(const PlanarRodProblem& problem, const RefineOptions& options) {
   RodResult result;
   PlanarRodSolver solver(options.first_segments);
@@ -59,7 +68,7 @@ RodResult solve_rod(const PlanarRodProblem& problem, const RefineOptions& option
     result.report.iterations += report.iterations;
     if (!report.converged()) return result;
     const PlanarRodFigures fine = finer.figures();
-    result.radius_change = std::abs(fine.smallest_radius_mm / coarse.smallest_radius_mm - 1.0);
+    result.radius_change = radius_change(coarse, fine, problem.length_mm);
     result.lowest_change = std::abs(fine.lowest.y - coarse.lowest.y) / problem.length_mm;
     result.refined =
         result.radius_change <= options.change && result.lowest_change <= options.change;

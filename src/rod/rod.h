@@ -43,6 +43,10 @@ struct RodResult {
 /// What the figures of two discretisations, the second twice as fine, tend to (Richardson).
 PlanarRodFigures extrapolated(const PlanarRodFigures& coarse, const PlanarRodFigures& fine);
 
+/// Relative change of the smallest radius between two discretisations; 0 for a straight line.
+double radius_change(const PlanarRodFigures& coarse, const PlanarRodFigures& fine,
+                     double length_mm);
+
 RodResult solve_rod(const PlanarRodProblem& problem, const RefineOptions& options = {});
 
 }  // namespace bight::rod

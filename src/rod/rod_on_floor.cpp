@@ -482,7 +482,7 @@ RodOnFloorResult solve_rod_on_floor(const RodOnFloorProblem& problem,
     if (fine.wrong_touch() || !fine.admissible()) return result;
     const PlanarRodFigures a = coarse->whole();
     const PlanarRodFigures b = fine.whole();
-    result.radius_change = std::abs(b.smallest_radius_mm / a.smallest_radius_mm - 1.0);
+    result.radius_change = radius_change(a, b, problem.rod.length_mm);
     result.refined = result.radius_change <= options.change;
     result.figures = extrapolated(a, b);
     result.points = fine.points();
