@@ -231,6 +231,41 @@ void check_shapes(const Context& context, const FreeRun& run, const RunRod& line
   findings.push_back(std::move(finding));
 }
 
+/// A clamped line solved in its vertical plane, held against all of space: an arch may tip over to
+/// its side. Looked at where it bends tightest and where it reaches lowest.
+void check_sideways(const Context& context, const FreeRun& run, const RunWindow& window,
+                    const RunRod& line, const FreeRunShapes& shapes, const RodExtremes& extremes,
+                    std::vector<Finding>& findings) {
+  const bool clamped = run.from.direction || run.to.direction;
+  if (!clamped || !extremes.tightest.shape.along) return;
+  for (const RefinedShape* at : {&extremes.tightest, &extremes.lowest}) {
+    rod::SpatialRodProblem p;
+    p.length_mm = line.rod.length_mm;
+    p.mass_kg_m = line.rod.mass_kg_m;
+    p.stiffness_Nm2 = line.rod.stiffness_Nm2;
+    p.start = free::start_at(run.anchors, at->pose);
+    p.end = free::end_at(run.anchors, at->pose);
+    p.start_tangent = run.anchors.start_direction;
+    if (run.anchors.end_direction) p.end_tangent = -*run.anchors.end_direction;
+    rod::SpatialRodSolver solver(static_cast<int>(at->shape.points.size()) - 1);
+    if (solver.solve_from(at->shape.points, p).converged()) {
+      RodShape in_space;
+      in_space.points = solver.points();
+      if (shape_change(at->shape, in_space) < 0.05 * line.rod.length_mm) continue;
+    }
+    Finding finding = finding_of(run, line, shapes, Severity::act, "line snap");
+    finding.pose = at->pose;
+    finding.value = at->shape.radius_mm;
+    finding.limit = line.allowed_radius_mm;
+    finding.what = name_of(run, line) +
+                   " does not stay in the vertical plane of its clamps, it tips over to its side";
+    finding.advice = "shorten it towards " + context.length(std::ceil(window.min_mm), 0) +
+                     ", or guide it from the side";
+    findings.push_back(std::move(finding));
+    return;
+  }
+}
+
 }  // namespace
 
 std::string two_digits(double value) {
@@ -329,6 +364,7 @@ std::vector<Finding> check_free_run_bend(const Context& context, const FreeRun& 
   if (extremes.tightest.pose.empty()) return findings;
   check_bend(context, run, window, line, shapes, extremes.tightest, findings);
   check_droop(context, run, window, line, shapes, extremes.lowest, findings);
+  check_sideways(context, run, window, line, shapes, extremes, findings);
   return findings;
 }
 

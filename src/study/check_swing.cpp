@@ -52,19 +52,18 @@ double swing_of(const rod::SwingModes& modes, const plan::Joint& joint,
   return most;
 }
 
-/// Distance of the line, swung by up to the amplitude to either side, to the target.
+/// Distance of all that the line sweeps, swung by the amplitude to both sides, to the target.
 double swung_distance(const LineApproach& approach, const rod::SwingMode& mode, const Vec3& across,
                       double amplitude, const RunRod& line) {
-  double nearest = approach.distance_mm;
-  for (const double part : {-1.0, -0.5, 0.5, 1.0}) {
-    std::vector<Vec3> points = approach.shape.points;
-    for (std::size_t i = 0; i < points.size(); ++i) {
-      points[i] += part * amplitude * mode.shape[i] * across;
-    }
-    nearest = std::min(nearest, line_distance(approach.target, approach.pose, points,
-                                              line.rod.length_mm, line.article->outside_diameter));
+  std::vector<Vec3> left = approach.shape.points;
+  std::vector<Vec3> right = left;
+  for (std::size_t i = 0; i < left.size(); ++i) {
+    const Vec3 swing = amplitude * mode.shape[i] * across;
+    left[i] += swing;
+    right[i] -= swing;
   }
-  return nearest;
+  return swept_distance(approach.target, approach.pose, left, right, line.rod.length_mm,
+                        line.article->outside_diameter);
 }
 
 /// A lower acceleration with which it does not get there.

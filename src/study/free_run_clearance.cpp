@@ -42,9 +42,10 @@ bool fastened(const FreeEnd& end, const Mover& mover, double wanted_mm) {
   return !clearance::clearance_exceeds(point, *mover.solid, {}, wanted_mm);
 }
 
-/// The sampled line as a chain of segments (triangles without area), without `skip` mm at its ends.
-shape::Mesh polyline(const std::vector<Vec3>& points, double length_mm, double skip_start_mm,
-                     double skip_end_mm) {
+/// What the sampled line sweeps from one shape to another, a strip of triangles (without area where
+/// it stands still), without `skip` mm at its ends.
+shape::Mesh strip(const std::vector<Vec3>& points, const std::vector<Vec3>& other, double length_mm,
+                  double skip_start_mm, double skip_end_mm) {
   shape::Mesh mesh;
   const double piece = length_mm / static_cast<double>(points.size() - 1);
   for (std::size_t i = 0; i + 1 < points.size(); ++i) {
@@ -53,7 +54,14 @@ shape::Mesh polyline(const std::vector<Vec3>& points, double length_mm, double s
     const auto first = static_cast<std::uint32_t>(mesh.vertices.size());
     mesh.vertices.push_back(points[i]);
     mesh.vertices.push_back(points[i + 1]);
-    mesh.triangles.push_back({first, first + 1, first + 1});
+    if (&points == &other) {
+      mesh.triangles.push_back({first, first + 1, first + 1});
+      continue;
+    }
+    mesh.vertices.push_back(other[i]);
+    mesh.vertices.push_back(other[i + 1]);
+    mesh.triangles.push_back({first, first + 1, first + 2});
+    mesh.triangles.push_back({first + 2, first + 1, first + 3});
   }
   return mesh;
 }
@@ -220,12 +228,18 @@ std::vector<bool> approaching_joints(const FreeRun& run, const std::vector<LineT
 
 double line_distance(const LineTarget& target, const std::vector<double>& pose,
                      const std::vector<Vec3>& points, double length_mm, double diameter_mm) {
+  return swept_distance(target, pose, points, points, length_mm, diameter_mm);
+}
+
+double swept_distance(const LineTarget& target, const std::vector<double>& pose,
+                      const std::vector<Vec3>& points, const std::vector<Vec3>& other,
+                      double length_mm, double diameter_mm) {
   const std::optional<Vec3> shift = shift_of(target, pose);
   if (!shift || points.empty()) return k_far;
   // Where the line is fastened to the target, its first piece is near by design.
   const double skip = 2.0 * diameter_mm + 20.0;
   shape::Mesh mesh =
-      polyline(points, length_mm, target.skip_start ? skip : 0.0, target.skip_end ? skip : 0.0);
+      strip(points, other, length_mm, target.skip_start ? skip : 0.0, target.skip_end ? skip : 0.0);
   if (mesh.empty()) return k_far;
   const shape::Solid solid = shape::make_solid(shape::translated(std::move(mesh), -*shift));
   const auto result =

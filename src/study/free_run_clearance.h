@@ -46,6 +46,11 @@ struct LineApproach {
 double line_distance(const LineTarget& target, const std::vector<double>& pose,
                      const std::vector<Vec3>& points, double length_mm, double diameter_mm);
 
+/// The same for all that the line sweeps on straight ways from `points` to `other`.
+double swept_distance(const LineTarget& target, const std::vector<double>& pose,
+                      const std::vector<Vec3>& points, const std::vector<Vec3>& other,
+                      double length_mm, double diameter_mm);
+
 /// One approach an owner, nearest to its wanted distance first. `grid` is that of all joints,
 /// shapes.grid its shaping part.
 std::vector<LineApproach> line_approaches(const Context& context, const FreeRun& run,
