@@ -446,6 +446,21 @@ TEST(RefinedRodOnFloor, ATipThatRestsIsAProppedCantilever) {
   EXPECT_NEAR(result.floor_force_N, push, 2e-3 * push);
 }
 
+// What is held on the floor need not lie on it: a line with little to spare is the same as without.
+TEST(RefinedRodOnFloor, ATightLineToAnAnchorOnTheFloorDoesNotLie) {
+  RodOnFloorProblem p;
+  p.rod.length_mm = 505.0;
+  p.rod.mass_kg_m = 0.1;
+  p.rod.stiffness_Nm2 = 0.01;
+  p.rod.end = {300.0, -400.0};
+  p.floor_mm = -400.0;
+  const RodOnFloorResult result = solve_rod_on_floor(p);
+  ASSERT_TRUE(result.converged());
+  EXPECT_TRUE(result.touches.empty());
+  EXPECT_NEAR(result.floor_force_N, 0.0, 1e-12);
+  EXPECT_EQ(result.figures.smallest_radius_mm, solve_rod(p.rod).figures.smallest_radius_mm);
+}
+
 TEST(RefinedRodOnFloor, RefusesWhatItCannotBe) {
   RodOnFloorProblem p;
   p.rod.length_mm = 1000.0;
