@@ -48,7 +48,7 @@ void add_check(CLI::App& app, int& exit_code) {
   command->add_flag("--json", arguments->json, "As JSON (docs/json.md)");
   command->add_flag("--brief", arguments->brief, "Findings only, without the tables of figures");
   command->add_option("--threads", arguments->threads, "Threads; the result does not depend on it");
-  command->footer("Example: bight check assets/demo/plan.toml --option \"ceiling hook\"");
+  command->footer("Example: bight check assets/demo/plan.toml --option \"in the chains\"");
   command->callback([arguments, &exit_code] { exit_code = run(*arguments); });
 }
 

@@ -7,6 +7,7 @@
 
 #include "base/units.h"
 #include "report/table.h"
+#include "report/text.h"
 
 namespace bight::report {
 namespace {
@@ -52,7 +53,7 @@ std::string map_text(const plan::Plan& plan, const study::ReachMap& reach) {
                      length_text(map.grid.cell_mm, unit, 0) + ", x: none):\n\n";
   text += table_text(rows, std::vector<Align>(map.columns + 1, Align::right));
   if (stops.empty())
-    return text + "\n  nowhere does anything stop the tip before its travel ends\n";
+    return text + "\n  no part stops the tip before its travel ends (chains are not in this map)\n";
   text += "\n";
   for (const auto& [pair, cells] : stops) {
     text += "  stopped by " + reach.blocked_by[pair] + " in " + std::to_string(cells) + " cells\n";
@@ -65,8 +66,7 @@ std::string map_text(const plan::Plan& plan, const study::ReachMap& reach) {
 std::string reach_text(const plan::Plan& plan, const study::StudyResult& result,
                        const study::ReachMap& map) {
   std::string text = result.option + "\n";
-  text += "  free of contact: " + fixed(100.0 * result.reach.share_lower, 2) + " to " +
-          fixed(100.0 * result.reach.share_upper, 2) + " % of the travel (proved)\n";
+  text += "  " + share_text(result.reach) + "\n";
   bool short_of = false;
   for (const study::Finding& f : result.findings) {
     if (f.check != "reach") continue;
@@ -75,11 +75,11 @@ std::string reach_text(const plan::Plan& plan, const study::StudyResult& result,
             "\n        > " + wrapped(f.advice, 100, 10) + "\n";
   }
   if (!short_of && !plan.work_areas.empty()) {
-    text += "  the tip reaches every point of";
+    text += "  the travel brings the tip to every point of";
     for (std::size_t i = 0; i < plan.work_areas.size(); ++i) {
       text += (i > 0 ? ", " : " ") + plan.work_areas[i].name;
     }
-    text += " (proved)\n";
+    text += " (proved; contact aside)\n";
   }
   if (!map.map.defined) {
     return text +

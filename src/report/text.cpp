@@ -83,14 +83,6 @@ std::string touching_text(const StudyResult& result) {
   return text;
 }
 
-std::string reach_text(const StudyResult& result) {
-  const study::ReachFigures& reach = result.reach;
-  const std::string lower = fixed(100.0 * reach.share_lower, 2);
-  const std::string upper = fixed(100.0 * reach.share_upper, 2);
-  return "  free of contact: " + (lower == upper ? lower : lower + " to " + upper) +
-         " % of the travel (proved)\n";
-}
-
 std::string chains_table(const plan::Plan& plan, const StudyResult& result) {
   if (result.chains.empty()) return "";
   std::vector<std::vector<std::string>> rows = {{"chain", "links", "length", "bend radius",
@@ -213,6 +205,14 @@ std::string csv_field(const std::string& text) {
 
 }  // namespace
 
+std::string share_text(const study::ReachFigures& reach) {
+  if (reach.share_lower >= 1.0) return "free of contact: the whole travel (proved)";
+  // Rounded outward: what is not all free is never printed as 100 %.
+  const std::string lower = fixed(std::floor(1e4 * reach.share_lower) / 100.0, 2);
+  const std::string upper = fixed(std::ceil(1e4 * reach.share_upper) / 100.0, 2);
+  return "free of contact: " + lower + " to " + upper + " % of the travel (proved bounds)";
+}
+
 std::string option_text(const plan::Plan& plan, const StudyResult& result, Detail detail) {
   std::string text =
       result.option + ": " + study::to_text(result.verdict) + " (" + count_text(result) + ")\n";
@@ -220,7 +220,7 @@ std::string option_text(const plan::Plan& plan, const StudyResult& result, Detai
   text += "\n";
   for (const study::Finding& f : result.findings) text += finding_text(plan, result, f);
   if (!result.findings.empty()) text += "\n";
-  text += reach_text(result);
+  text += "  " + share_text(result.reach) + "\n";
   if (detail == Detail::figures) text += home_text(plan);
   if (detail == Detail::figures) {
     for (const std::string& block :

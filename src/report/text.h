@@ -16,6 +16,9 @@ enum class Detail { findings, figures };
 /// One option.
 std::string option_text(const plan::Plan& plan, const study::StudyResult& result, Detail detail);
 
+/// How much of the travel is free of contact, without a line end.
+std::string share_text(const study::ReachFigures& reach);
+
 /// A line an option: name, verdict, number of findings.
 std::string summary_text(const std::vector<study::StudyResult>& options);
 

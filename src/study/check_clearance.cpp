@@ -1,7 +1,9 @@
 #include "study/check_clearance.h"
 
 #include <algorithm>
+#include <array>
 #include <map>
+#include <optional>
 
 #include "base/parallel.h"
 #include "base/tolerance.h"
@@ -12,12 +14,33 @@ namespace bight::study {
 namespace {
 
 struct Candidate {
-  const Mover* a = nullptr;
-  const Mover* b = nullptr;
-  PairTravel pair;
+  MoverPair pair;
   double wanted_mm = 0.0;
   clearance::QueryResult result;
+  bool clear_to_stops = true;  ///< no contact either between the soft travel and the hard stops
 };
+
+using Owners = std::pair<std::string, std::string>;
+
+Owners owners_of(const Candidate& c) {
+  return {c.pair.a->owner, c.pair.b->owner};
+}
+
+/// Travel of a pair out to the hard stops; nothing when it has none, or for pieces of chains, whose
+/// shape holds for a part of the soft travel.
+std::optional<clearance::Travel> hard_travel(const Context& context, const MoverPair& pair) {
+  if (pair.a->is_chain || pair.b->is_chain) return {};
+  clearance::Travel travel = pair.travel.travel;
+  bool beyond = false;
+  for (std::size_t i = 0; i < travel.size(); ++i) {
+    const auto& stops = context.machine.joints[pair.travel.joint[i]].stops;
+    if (!stops) continue;
+    travel[i].lower = (*stops)[0];
+    travel[i].upper = (*stops)[1];
+    beyond = true;
+  }
+  return beyond ? std::optional(travel) : std::nullopt;
+}
 
 /// A part's own wish replaces the rule's; of two wishes the larger counts.
 double wanted_clearance(const Context& context, const Mover& a, const Mover& b) {
@@ -37,15 +60,15 @@ std::string pair_name(const Mover& mover) {
   return mover.is_chain ? mover.name : mover.owner;
 }
 
-Finding describe(const Context& context, const Candidate& c) {
-  const Mover& a = *c.a;
-  const Mover& b = *c.b;
+Finding describe(const Context& context, const Candidate& c, const std::vector<MoverPair>& all) {
+  const Mover& a = *c.pair.a;
+  const Mover& b = *c.pair.b;
   // Not proved apart is contact: the attained distance may be a rounding error above zero.
   const bool contact = c.result.lower_mm <= 0.0;
   Finding finding = make_finding(
       "clearance", contact && !is_work(a) && !is_work(b) ? Severity::stop : Severity::act,
       Certainty::proved, {a.owner, b.owner});
-  finding.pose = full_pose(c.pair, c.result.pose);
+  finding.pose = full_pose(c.pair.travel, c.result.pose);
   finding.value = contact ? 0.0 : c.result.upper_mm;
   finding.limit = c.wanted_mm;
   if (contact) {
@@ -56,7 +79,33 @@ Finding describe(const Context& context, const Candidate& c) {
     finding.what = pair_name(a) + " comes within " + context.length(c.result.upper_mm, 2) + " of " +
                    pair_name(b) + ", " + context.length(c.wanted_mm) + " wanted";
   }
-  finding.advice = clearance_advice(context, a, b, c.pair, c.wanted_mm);
+  finding.advice = clearance_advice(context, all, c.wanted_mm);
+  return finding;
+}
+
+/// Contact only beyond the soft travel: on the way to a switch, or when an axis overruns.
+Finding describe_overrun(const Context& context, const Candidate& c) {
+  const Mover& a = *c.pair.a;
+  const Mover& b = *c.pair.b;
+  Finding finding =
+      make_finding("clearance beyond travel", Severity::act, Certainty::proved, {a.owner, b.owner});
+  MoverPair pair = c.pair;
+  pair.travel.travel = *hard_travel(context, pair);
+  for (std::size_t i = 0; i < pair.travel.travel.size(); ++i) {
+    pair.travel.range[pair.travel.joint[i]] = {pair.travel.travel[i].lower,
+                                               pair.travel.travel[i].upper};
+  }
+  const auto contact = clearance::query_clearance(*a.solid, *b.solid, pair.travel.travel);
+  finding.pose = full_pose(pair.travel, contact.pose);
+  finding.what = a.owner + " hits " + b.owner +
+                 " between the soft travel and the hard stops: while homing, or when an axis "
+                 "overruns";
+  const auto move = least_move(std::array{pair}, 0.0);
+  finding.advice = move ? "move " + (move->moves_a ? a.owner : b.owner) + " by " +
+                              context.length(move->distance_mm) + " towards " +
+                              direction_text(move->direction)
+                        : "set the hard stops nearer to the soft travel than " +
+                              context.length(c.result.lower_mm);
   return finding;
 }
 
@@ -85,9 +134,7 @@ ClearanceCheck check_clearance(const Context& context, const std::vector<Mover>&
         if (!listed) check.touching.push_back(touching);
         continue;
       }
-      candidates.push_back({&movers[i],
-                            &movers[k],
-                            std::move(*pair),
+      candidates.push_back({{&movers[i], &movers[k], std::move(*pair)},
                             wanted_clearance(context, movers[i], movers[k]),
                             {}});
     }
@@ -98,21 +145,28 @@ ClearanceCheck check_clearance(const Context& context, const std::vector<Mover>&
   parallel_for(candidates.size(), context.options.threads, [&](std::size_t i) {
     if (is_cancelled(progress)) return;
     Candidate& c = candidates[i];
-    c.result = clearance::query_clearance(*c.a->solid, *c.b->solid, c.pair.travel,
+    c.result = clearance::query_clearance(*c.pair.a->solid, *c.pair.b->solid, c.pair.travel.travel,
                                           {.tolerance_mm = k_clearance_tolerance_mm});
+    if (c.result.lower_mm > 0.0) {
+      const auto hard = hard_travel(context, c.pair);
+      c.clear_to_stops =
+          !hard || clearance::clearance_exceeds(*c.pair.a->solid, *c.pair.b->solid, *hard, 0.0);
+    }
     if (progress != nullptr) progress->step();
   });
   if (is_cancelled(progress)) return check;
 
   // The pieces of a chain are one thing to a person: the nearest stands for all.
-  std::map<std::pair<std::string, std::string>, Candidate*> nearest;
+  std::map<Owners, Candidate*> nearest;
+  std::map<Owners, std::vector<MoverPair>> pieces;
   for (Candidate& c : candidates) {
-    Candidate*& best = nearest[{c.a->owner, c.b->owner}];
+    pieces[owners_of(c)].push_back(c.pair);
+    Candidate*& best = nearest[owners_of(c)];
     if (best == nullptr || c.result.upper_mm < best->result.upper_mm) best = &c;
   }
   std::vector<Candidate*> order;
   for (Candidate& c : candidates) {
-    if (nearest[{c.a->owner, c.b->owner}] == &c) order.push_back(&c);
+    if (nearest[owners_of(c)] == &c) order.push_back(&c);
   }
   std::stable_sort(order.begin(), order.end(), [](const Candidate* x, const Candidate* y) {
     return x->result.upper_mm < y->result.upper_mm;
@@ -121,35 +175,50 @@ ClearanceCheck check_clearance(const Context& context, const std::vector<Mover>&
   std::vector<clearance::MovingPair> in_contact;
   std::vector<const Candidate*> too_near;
   for (const Candidate* c : order) {
-    const auto pose = full_pose(c->pair, c->result.pose);
+    const auto pose = full_pose(c->pair.travel, c->result.pose);
     // The query works in the frame of b with all joints at zero; people see the machine at the
     // pose.
     Vec3 shift(0.0);
-    for (std::size_t j = 0; j < pose.size(); ++j) shift += pose[j] * c->b->motion[j];
-    check.pairs.push_back({pair_name(*c->a), pair_name(*c->b), c->result.lower_mm,
+    for (std::size_t j = 0; j < pose.size(); ++j) shift += pose[j] * c->pair.b->motion[j];
+    check.pairs.push_back({pair_name(*c->pair.a), pair_name(*c->pair.b), c->result.lower_mm,
                            c->result.upper_mm, c->wanted_mm, pose, c->result.point_a + shift,
                            c->result.point_b + shift});
     // A pair that keeps the wanted distance to within what the query resolves is good.
     const bool good =
         c->result.lower_mm > 0.0 && c->result.lower_mm + k_clearance_tolerance_mm >= c->wanted_mm;
     if (!good) too_near.push_back(c);
-    if (c->result.lower_mm <= 0.0 && !c->a->is_chain && !c->b->is_chain) {
-      in_contact.push_back(moving_pair(*c->a, *c->b));
+    if (c->result.lower_mm <= 0.0 && !c->pair.a->is_chain && !c->pair.b->is_chain) {
+      in_contact.push_back(moving_pair(*c->pair.a, *c->pair.b));
     }
   }
   check.findings.resize(too_near.size());
-  parallel_for(too_near.size(), context.options.threads,
-               [&](std::size_t i) { check.findings[i] = describe(context, *too_near[i]); });
+  parallel_for(too_near.size(), context.options.threads, [&](std::size_t i) {
+    check.findings[i] = describe(context, *too_near[i], pieces[owners_of(*too_near[i])]);
+  });
+  for (const Candidate& c : candidates) {
+    if (!c.clear_to_stops) check.findings.push_back(describe_overrun(context, c));
+  }
 
   std::vector<clearance::JointRange> joints;
   for (const plan::Joint& joint : context.machine.joints) {
     joints.push_back({joint.travel[0], joint.travel[1]});
   }
-  check.blocked =
-      clearance::find_blocked_region(in_contact, joints,
-                                     {.resolution_mm = context.options.blocked_resolution_mm,
-                                      .threads = context.options.threads,
-                                      .progress = progress});
+  const clearance::BlockedOptions options{.resolution_mm = context.options.blocked_resolution_mm,
+                                          .threads = context.options.threads,
+                                          .progress = progress};
+  check.blocked = clearance::find_blocked_region(in_contact, joints, options);
+  // A piece of a chain is there for a part of the travel only, so each has a region of its own.
+  for (const Candidate& c : candidates) {
+    const MoverPair& pair = c.pair;
+    if (c.result.lower_mm > 0.0 || (!pair.a->is_chain && !pair.b->is_chain)) continue;
+    std::vector<clearance::JointRange> there;
+    for (const auto& range : pair.travel.range) there.push_back({range[0], range[1]});
+    const auto region =
+        clearance::find_blocked_region(std::array{moving_pair(*pair.a, *pair.b)}, there, options);
+    // A union is at least its largest member and at most their sum.
+    check.chains_blocked_lower = std::max(check.chains_blocked_lower, region.lower_volume);
+    check.chains_blocked_upper += region.upper_volume;
+  }
   return check;
 }
 

@@ -14,8 +14,11 @@ struct ClearanceCheck {
   std::vector<Finding> findings;
   std::vector<ClearancePair> pairs;    ///< all checked pairs, nearest first
   std::vector<TouchingPair> touching;  ///< left out by the plan's word
-  clearance::BlockedRegion
-      blocked;  ///< of all pairs of parts in contact; joints in the machine's order
+  /// Of all pairs of parts in contact, joints in the machine's order; then bounds of the volume
+  /// that chains in contact block (may overlap with it).
+  clearance::BlockedRegion blocked;
+  double chains_blocked_lower = 0.0;
+  double chains_blocked_upper = 0.0;
 };
 
 /// Distances of all pairs of movers over the whole travel (computation A), and the blocked region

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
+#include <utility>
 
 #include "base/check.h"
 #include "line/bend_limit.h"
@@ -14,6 +16,14 @@ namespace {
 
 Finding finding_of(const plan::Line& line, Severity severity, std::string check) {
   return make_finding(std::move(check), severity, Certainty::formula, {line.name});
+}
+
+/// Position of an anchor or support.
+Vec3 held_at(const plan::Plan& plan, const std::string& name) {
+  for (const plan::Support& support : plan.supports) {
+    if (support.name == name) return support.at;
+  }
+  return by_name(plan.anchors, name).at;
 }
 
 /// Length of a clipped leg; findings when its corners do not work.
@@ -69,6 +79,51 @@ LegFigures measure_leg(const Context& context, const plan::Line& line, const pla
   return {};
 }
 
+/// Where a leg begins and ends with all joints at zero, in the direction of the run. A chain may be
+/// passed either way: both pins are returned and the caller takes the nearer one first.
+std::pair<Vec3, Vec3> leg_ends(const plan::Plan& plan, const plan::Leg& leg) {
+  switch (leg.way) {
+    case plan::LegWay::fixed:
+      return {leg.points.front(), leg.points.back()};
+    case plan::LegWay::chain: {
+      const plan::Chain& chain = by_name(plan.chains, leg.chain);
+      return {chain.fixed_at, chain.moving_at};
+    }
+    case plan::LegWay::free:
+      break;
+  }
+  return {held_at(plan, leg.from), held_at(plan, leg.to)};
+}
+
+/// Stretches of the run that no leg covers: the line would be cut short by them.
+void check_gaps_in_run(const Context& context, const plan::Run& run,
+                       std::vector<Finding>& findings) {
+  constexpr double k_gap_mm = 1.0;  // what a tape measure tells apart
+  std::optional<Vec3> end;
+  for (std::size_t i = 0; i < run.legs.size(); ++i) {
+    auto [first, last] = leg_ends(context.plan, run.legs[i]);
+    if (run.legs[i].way == plan::LegWay::chain) {
+      // Entered at the pin that is nearer to the leg before, or left at the one nearer to the next.
+      const Vec3 beside = end                       ? *end
+                          : i + 1 < run.legs.size() ? leg_ends(context.plan, run.legs[i + 1]).first
+                                                    : first;
+      const bool first_is_nearer = glm::distance(first, beside) <= glm::distance(last, beside);
+      if (first_is_nearer != end.has_value()) std::swap(first, last);
+    }
+    if (end && glm::distance(*end, first) > k_gap_mm) {
+      Finding finding = make_finding("gap in a run", Severity::act, Certainty::proved, {run.name});
+      finding.value = glm::distance(*end, first);
+      finding.what = run.name + ": " + context.length(finding.value) + " between the end of leg " +
+                     std::to_string(i) + " and the start of leg " + std::to_string(i + 1) +
+                     " are in no leg, so the lines are cut short by it";
+      finding.advice = "end leg " + std::to_string(i) + " at " + point_text(first, context.unit) +
+                       ", or add a leg between";
+      findings.push_back(std::move(finding));
+    }
+    end = last;
+  }
+}
+
 void check_drop(const Context& context, const plan::Line& line, const plan::Article& article,
                 LineFigures& figures, std::vector<Finding>& findings) {
   if (!line.circuit) return;
@@ -103,7 +158,8 @@ void check_drop(const Context& context, const plan::Line& line, const plan::Arti
     const line::DropResult result = line::voltage_drop(larger);
     if (result.status != line::DropStatus::ok || result.drop_percent > finding.limit) continue;
     finding.advice = "take " + shortest(row.area_mm2) + " mm^2 conductors (" +
-                     fixed(result.drop_percent, 2) + " %)";
+                     fixed(result.drop_percent, 2) +
+                     " %); whether they carry the current by their heating is not checked here";
     break;
   }
   findings.push_back(std::move(finding));
@@ -118,6 +174,10 @@ LineCheck check_lines(const Context& context, const std::vector<ChainFigures>& c
   std::vector<line::ArticlePrice> prices;
   for (const plan::Article& article : context.plan.articles) {
     if (article.price) prices.push_back({article.name, *article.price});
+  }
+  for (const plan::Run& run : context.plan.runs) {
+    if (lines_of_run(context.plan, run.name).empty()) continue;
+    check_gaps_in_run(context, run, check.findings);
   }
   for (const plan::Line& line : context.plan.lines) {
     if (!line.present) continue;

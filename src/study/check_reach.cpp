@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "clearance/reach.h"
+#include "study/check_clearance.h"
 #include "study/context.h"
 #include "study/tool_travel.h"
 
@@ -40,11 +41,14 @@ Finding describe_shortfall(const Context& context, const plan::WorkArea& area,
 
 }  // namespace
 
-ReachCheck check_reach(const Context& context, const clearance::BlockedRegion& blocked) {
+ReachCheck check_reach(const Context& context, const ClearanceCheck& clearance_check) {
   ReachCheck check;
-  const clearance::ReachShare share = clearance::reach_share(blocked);
-  check.reach = {blocked.travel_volume, share.lower_volume, share.upper_volume, share.lower_share,
-                 share.upper_share};
+  const clearance::BlockedRegion& blocked = clearance_check.blocked;
+  const double volume = blocked.travel_volume;
+  const double most = std::min(volume, blocked.upper_volume + clearance_check.chains_blocked_upper);
+  const double least = std::max(blocked.lower_volume, clearance_check.chains_blocked_lower);
+  check.reach = {volume, volume - most, volume - least, (volume - most) / volume,
+                 (volume - least) / volume};
 
   const machine::Machine& machine = context.machine;
   const std::optional<ToolTravel> tool = tool_travel(machine);

@@ -41,6 +41,18 @@ Miss sideways_miss(const Context& context, const plan::Switch& limit_switch,
   return miss;
 }
 
+/// What a person moves to shift the trip point: the one of the two that the joint leaves where it
+/// is. Moved outward by d it trips d later.
+std::string still_one(const Context& context, const plan::Switch& limit_switch,
+                      const SwitchTrip& trip) {
+  const machine::Machine& machine = context.machine;
+  const auto motion = [&](const std::string& body) {
+    return glm::length(machine.bodies[machine.body_index(body)].motion[trip.joint]);
+  };
+  return motion(limit_switch.body) <= motion(limit_switch.actuator_body) ? "the switch"
+                                                                         : "its actuator";
+}
+
 /// Sentence, value, limit and advice of one fault.
 Finding describe(const Context& context, const plan::Switch& limit_switch, const SwitchTrip& trip,
                  SwitchFault fault) {
@@ -48,6 +60,7 @@ Finding describe(const Context& context, const plan::Switch& limit_switch, const
   const std::string name = limit_switch.name;
   const bool low = limit_switch.end == plan::End::low;
   const std::string outward = joint + (low ? " minus" : " plus");
+  const std::string inward = joint + (low ? " plus" : " minus");
   Finding finding = make_finding("switch", Severity::stop, Certainty::proved, {name});
   finding.pose = trip.pose;
   // The trip nearest to the travel and the one nearest to the stop.
@@ -81,7 +94,7 @@ Finding describe(const Context& context, const plan::Switch& limit_switch, const
       finding.value = inner;
       finding.limit = trip.soft_limit;
       const double room = trip.hard_stop ? std::abs(stop - trip.soft_limit) : 4.0;
-      finding.advice = "move the switch or its actuator by " +
+      finding.advice = "move " + still_one(context, limit_switch, trip) + " by " +
                        context.length(std::abs(inner - trip.soft_limit) + room / 4.0) +
                        " towards " + outward;
       break;
@@ -94,7 +107,7 @@ Finding describe(const Context& context, const plan::Switch& limit_switch, const
       finding.advice =
           "move the switch or its actuator by " +
           context.length(std::abs(outer - stop) + 0.75 * std::abs(stop - trip.soft_limit)) +
-          " back from the stop";
+          " towards " + inward;
       break;
     case SwitchFault::rides_over:
       finding.what = name + ": the actuator has passed it at " + joint + " " +
@@ -116,9 +129,10 @@ Finding describe(const Context& context, const plan::Switch& limit_switch, const
         const plan::Joint& j = context.machine.joints[trip.joint];
         const double speed =
             60.0 * std::sqrt(2.0 * j.acceleration.value_or(0.0) * std::max(0.0, finding.limit));
-        finding.advice = "lower the rapid rate to " + context.length(speed, 0) + "/min, or trip " +
-                         context.length(finding.value - finding.limit) +
-                         " earlier by moving the soft limit in";
+        // Rounded down: at the advised rate it must stop in time.
+        const double unit = context.unit == LengthUnit::inch ? k_mm_per_inch : 1.0;
+        finding.advice = "lower the rapid rate to " +
+                         context.length(std::floor(speed / unit) * unit, 0) + "/min or less";
       }
       break;
     case SwitchFault::crushed_at_stop:
@@ -150,6 +164,10 @@ SwitchCheck check_switches(const Context& context) {
     figures.stopping_mm = trip.stopping;
     check.switches.push_back(figures);
     for (const SwitchFault fault : trip.faults) {
+      // A trip at or behind the stop leaves no room at all: that fault says what to do.
+      const bool past_stop = std::find(trip.faults.begin(), trip.faults.end(),
+                                       SwitchFault::trips_past_stop) != trip.faults.end();
+      if (fault == SwitchFault::stops_too_late && past_stop) continue;
       check.findings.push_back(describe(context, limit_switch, trip, fault));
     }
   }

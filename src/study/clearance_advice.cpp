@@ -1,8 +1,9 @@
 #include "study/clearance_advice.h"
 
-#include <array>
+#include <algorithm>
 #include <cmath>
 
+#include "base/check.h"
 #include "clearance/query.h"
 
 namespace bight::study {
@@ -24,71 +25,87 @@ std::optional<double> least_step(double reach, const Test& good) {
   return static_cast<double>(high) * k_step_mm;
 }
 
-/// Who would move: work holding and surroundings are easier to move than the machine.
-bool easier_to_move(const Mover& mover) {
+/// Work, its holding and surroundings stand on something and are easier to move than the machine.
+bool stands(const Mover& mover) {
   return !mover.is_chain && (mover.role == plan::Role::clamp || mover.role == plan::Role::stock ||
                              mover.role == plan::Role::surroundings);
 }
 
+/// Do all pairs keep the distance with `b` moved by `shift` as seen from `a`?
+bool keep_apart(std::span<const MoverPair> pairs, const Vec3& shift, double wanted_mm) {
+  return std::all_of(pairs.begin(), pairs.end(), [&](const MoverPair& pair) {
+    clearance::Travel travel = pair.travel.travel;
+    travel.push_back({-shift, 1.0, 1.0});
+    return clearance::clearance_exceeds(*pair.a->solid, *pair.b->solid, travel, wanted_mm);
+  });
+}
+
+/// The same with one joint confined to [low, high]; a pair that is not there then keeps apart.
+bool keep_apart(std::span<const MoverPair> pairs, std::size_t joint, double low, double high,
+                double wanted_mm) {
+  return std::all_of(pairs.begin(), pairs.end(), [&](const MoverPair& pair) {
+    const double lower = std::max(low, pair.travel.range[joint][0]);
+    const double upper = std::min(high, pair.travel.range[joint][1]);
+    if (!(lower <= upper)) return true;
+    clearance::Travel travel = pair.travel.travel;
+    for (std::size_t i = 0; i < travel.size(); ++i) {
+      if (pair.travel.joint[i] != joint) continue;
+      travel[i].lower = lower;
+      travel[i].upper = upper;
+    }
+    return clearance::clearance_exceeds(*pair.a->solid, *pair.b->solid, travel, wanted_mm);
+  });
+}
+
 }  // namespace
 
-std::optional<PartMove> least_move(const Mover& a, const Mover& b, const PairTravel& pair,
-                                   double wanted_mm, double reach_mm) {
-  clearance::ClearanceQuery query(*a.solid, *b.solid);
+std::optional<PartMove> least_move(std::span<const MoverPair> pairs, double wanted_mm,
+                                   double reach_mm) {
+  BIGHT_CHECK(!pairs.empty());
+  const bool moves_a = stands(*pairs.front().a) && !stands(*pairs.front().b);
+  const bool never_down = stands(moves_a ? *pairs.front().a : *pairs.front().b);
   std::optional<PartMove> best;
   for (int axis = 0; axis < 3; ++axis) {
     for (const double sign : {1.0, -1.0}) {
+      if (axis == 2 && sign < 0.0 && never_down) continue;
       Vec3 direction(0.0);
       direction[axis] = sign;
-      clearance::Travel travel = pair.travel;
-      travel.push_back({-direction, 0.0, 0.0});  // b's move as seen from a
       const double reach = best ? best->distance_mm - k_step_mm : reach_mm;
       const auto distance = least_step(reach, [&](double d) {
-        travel.back().lower = travel.back().upper = d;
-        return query.exceeds(travel, wanted_mm);
+        return keep_apart(pairs, (moves_a ? -d : d) * direction, wanted_mm);
       });
-      if (distance) best = PartMove{direction, *distance};
+      if (distance) best = PartMove{moves_a, direction, *distance};
     }
   }
   return best;
 }
 
-std::optional<TravelCut> least_cut(const Mover& a, const Mover& b, const PairTravel& pair,
-                                   double wanted_mm) {
-  clearance::ClearanceQuery query(*a.solid, *b.solid);
+std::optional<TravelCut> least_cut(const machine::Machine& machine,
+                                   std::span<const MoverPair> pairs, double wanted_mm) {
   std::optional<TravelCut> best;
-  for (std::size_t i = 0; i < pair.travel.size(); ++i) {
-    const clearance::Axis& axis = pair.travel[i];
+  for (std::size_t j = 0; j < machine.joints.size(); ++j) {
+    const auto [low, high] = machine.joints[j].travel;
     for (const bool low_end : {true, false}) {
-      clearance::Travel travel = pair.travel;
-      const double span = axis.upper - axis.lower;
-      const double reach = best ? best->lost_mm - k_step_mm : span;
+      const double reach = best ? best->lost_mm - k_step_mm : high - low - k_step_mm;
       const auto lost = least_step(reach, [&](double d) {
-        travel[i].lower = axis.lower + (low_end ? d : 0.0);
-        travel[i].upper = axis.upper - (low_end ? 0.0 : d);
-        return travel[i].lower <= travel[i].upper && query.exceeds(travel, wanted_mm);
+        return keep_apart(pairs, j, low + (low_end ? d : 0.0), high - (low_end ? 0.0 : d),
+                          wanted_mm);
       });
-      if (lost) {
-        best = TravelCut{pair.joint[i], low_end, low_end ? axis.lower + *lost : axis.upper - *lost,
-                         *lost};
-      }
+      if (lost) best = TravelCut{j, low_end, low_end ? low + *lost : high - *lost, *lost};
     }
   }
   return best;
 }
 
-std::string clearance_advice(const Context& context, const Mover& a, const Mover& b,
-                             const PairTravel& pair, double wanted_mm) {
-  const bool move_a = easier_to_move(a) && !easier_to_move(b);
+std::string clearance_advice(const Context& context, std::span<const MoverPair> pairs,
+                             double wanted_mm) {
   std::string text;
-  std::optional<PartMove> move = least_move(a, b, pair, wanted_mm);
-  if (move && move_a) move->direction = -move->direction;
-  if (move) {
-    text = "move " + (move_a ? a.owner : b.owner) + " by " + context.length(move->distance_mm) +
-           " towards " + direction_text(move->direction);
+  if (const auto move = least_move(pairs, wanted_mm)) {
+    const Mover& moved = move->moves_a ? *pairs.front().a : *pairs.front().b;
+    text = "move " + moved.owner + " by " + context.length(move->distance_mm) + " towards " +
+           direction_text(move->direction);
   }
-  const std::optional<TravelCut> cut = least_cut(a, b, pair, wanted_mm);
-  if (cut) {
+  if (const auto cut = least_cut(context.machine, pairs, wanted_mm)) {
     text += std::string(text.empty() ? "" : ", or ") + "let " +
             context.machine.joints[cut->joint].name + (cut->low_end ? " begin at " : " end at ") +
             context.length(cut->new_limit) + " (" + context.length(cut->lost_mm) + " less travel)";

@@ -72,6 +72,7 @@ std::optional<PairTravel> pair_travel(const Context& context, const Mover& a, co
     const double lower = std::max(a.range[j][0], b.range[j][0]);
     const double upper = std::min(a.range[j][1], b.range[j][1]);
     if (!(lower <= upper)) return {};
+    pair.range.push_back({lower, upper});
     pair.neutral[j] = std::clamp(pair.neutral[j], lower, upper);
     const Vec3 direction = a.motion[j] - b.motion[j];
     if (direction == Vec3(0.0)) continue;

@@ -33,8 +33,9 @@ std::vector<Mover> make_movers(const Context& context);
 /// Travel of `a` against `b` and which joint each axis is.
 struct PairTravel {
   clearance::Travel travel;
-  std::vector<std::size_t> joint;  ///< of each axis
-  std::vector<double> neutral;     ///< pose of all joints, for those that do not matter
+  std::vector<std::size_t> joint;            ///< of each axis
+  std::vector<double> neutral;               ///< pose of all joints, for those that do not matter
+  std::vector<std::array<double, 2>> range;  ///< values of all joints at which both are there
 };
 
 /// Nothing when the two stand still to each other at every pose (and neither is a piece of a

@@ -52,7 +52,7 @@ StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
 
   const std::vector<Mover> movers = make_movers(context);
   ClearanceCheck clearance = check_clearance(context, movers);
-  ReachCheck reach = check_reach(context, clearance.blocked);
+  ReachCheck reach = check_reach(context, clearance);
   ChainCheck chains = check_chains(context);
   ChainShapeCheck shapes = check_chain_shapes(context, chains.chains);
   for (std::size_t i = 0; i < shapes.shapes.size(); ++i) {
@@ -70,6 +70,15 @@ StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
   append(result.findings, std::move(lines.findings));
   append(result.findings, std::move(switches.findings));
   append(result.findings, check_gaps(context, movers));
+  if (clearance.pairs.empty() && lines.lines.empty() && chains.chains.empty()) {
+    Finding finding = make_finding("empty plan", Severity::act, Certainty::formula, {});
+    finding.what =
+        "there is nothing to check: no two parts move against each other, and no line is described";
+    finding.limit = 1.0;
+    finding.unit = "pairs";
+    finding.advice = "describe at least 1 joint, 1 body that it moves and 2 parts";
+    result.findings.push_back(std::move(finding));
+  }
   sort_by_severity(result.findings);
   result.verdict = verdict_of(result.findings);
   result.clearance = std::move(clearance.pairs);

@@ -1,6 +1,7 @@
 // Moves of parts and chains, and cuts of travel, that may open a gap; travel that may reach.
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <optional>
 
@@ -18,11 +19,7 @@ namespace {
 constexpr double k_step_mm = 1.0;     ///< of moves; parts are measured to it
 constexpr double k_reach_mm = 500.0;  ///< farthest move
 
-struct Pair {
-  const Mover* a = nullptr;
-  const Mover* b = nullptr;
-  PairTravel travel;
-};
+using Pair = MoverPair;
 
 /// All pairs of the pieces of two owners that move against each other.
 std::vector<Pair> pairs_of(const Context& context, const std::vector<Mover>& movers,
@@ -100,7 +97,7 @@ void add_cuts(const Context& context, const std::vector<Pair>& pairs, double wan
                                      wanted_mm)) {
       continue;
     }
-    const auto cut = least_cut(*pair.a, *pair.b, pair.travel, wanted_mm);
+    const auto cut = least_cut(context.machine, std::array{pair}, wanted_mm);
     if (cut && (!largest || cut->lost_mm > largest->lost_mm)) largest = cut;
   }
   if (!largest) return;

@@ -79,6 +79,27 @@ TEST(CheckClearance, AWishForNoDistanceStillSeesContact) {
   EXPECT_EQ(study_text(plan).verdict, Verdict::stop);
 }
 
+TEST(CheckClearance, ContactBetweenSoftTravelAndHardStopIsNamed) {
+  // X ends at 1000, its stop is at 1010: the spindle's surface goes on from 1030 to 1040.
+  std::string plan = wall_at(1035.5);
+  const StudyResult result = study_text(plan);
+  const Finding* finding = find(result, "clearance beyond travel");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->severity, Severity::act);
+  EXPECT_GT(finding->pose[0], 1005.0);
+  EXPECT_LE(finding->pose[0], 1010.0);
+  EXPECT_EQ(find(study_text(wall_at(1041.0)), "clearance beyond travel"), nullptr);
+}
+
+TEST(CheckClearance, TheAdviceHelpsWhenFollowed) {
+  const StudyResult before = study_text(wall_at(1032.0));
+  double distance = 0.0;
+  ASSERT_EQ(std::sscanf(find(before, "clearance")->advice.c_str(), "move wall by %lf mm towards +X",
+                        &distance),
+            1);
+  EXPECT_EQ(find(study_text(wall_at(1032.0 + distance)), "clearance"), nullptr);
+}
+
 TEST(Study, OneAndManyThreadsGiveTheSameBits) {
   const std::string plan = wall_at(770.0);
   const StudyResult one = study_text(plan, "", {.threads = 1});

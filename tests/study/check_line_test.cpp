@@ -85,5 +85,21 @@ max_drop_percent = 5
       << finding->advice;
 }
 
+TEST(CheckLine, AStretchThatNoLegCoversIsNoticed) {
+  std::string plan = with_line("[[0,0,0],[300,0,0]]", "0", "");
+  const std::string line = "[[line]]";
+  plan.insert(plan.find(line), R"([[run.leg]]
+way = "fixed"
+body = "ground"
+points = [[300,0,400],[600,0,400]]
+)");
+  const StudyResult result = study_text(plan);
+  const Finding* finding = find(result, "gap in a run");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->severity, Severity::act);
+  EXPECT_NEAR(finding->value, 400.0, 1e-9);
+  EXPECT_NE(finding->advice.find("(300.0, 0.0, 400.0) mm"), std::string::npos) << finding->advice;
+}
+
 }  // namespace
 }  // namespace bight::study
