@@ -38,12 +38,14 @@ ChainShapeTravel chain_shapes(const ChainShapeProblem& problem,
   const int steps = low < high ? options.first_steps : 0;
   travel.poses.push_back(pose_at(problem, low));
   travel.settled = true;
+  std::size_t points = 0;
   // Halves the step from the last pose to `b` as needed, appending poses in order.
   const auto refine = [&](const auto& self, const ChainShapePose& b, int halvings) -> void {
     const ChainShapePose a = travel.poses.back();
     ChainShapePose middle = pose_at(problem, 0.5 * (a.moving_mm + b.moving_mm));
+    points += middle.shape.points.size();
     if (!foreseen(a, middle, b, options.change_mm)) {
-      if (halvings > 0) {
+      if (halvings > 0 && points < options.most_points) {
         self(self, middle, halvings - 1);
         self(self, b, halvings - 1);
         return;

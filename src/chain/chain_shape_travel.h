@@ -3,6 +3,7 @@
 // need.
 
 #include <array>
+#include <cstddef>
 #include <vector>
 
 #include "chain/chain_frame.h"
@@ -22,7 +23,8 @@ struct ChainShapeTravelOptions {
   /// ends by more.
   double change_mm = 0.1;
   int first_steps = 8;
-  int most_halvings = 8;  ///< of a first step
+  int most_halvings = 8;                ///< of a first step
+  std::size_t most_points = 1'000'000;  ///< of all shapes together: then no step is halved any more
 };
 
 /// `poses` rise and include both ends of the travel. Each pose is solved on its own, so none

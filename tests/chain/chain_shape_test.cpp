@@ -389,5 +389,47 @@ TEST(ChainShape, WhatCannotBeIsRefused) {
   EXPECT_EQ(status(side), ChainShapeStatus::not_simulated);
 }
 
+TEST(ChainShape, NumbersOutOfProportionNeverGiveAShapeThatIsNotOne) {
+  // Lengths over many decades, any direction of the weight: a shape is closed and finite, or there
+  // is none.
+  std::mt19937 random(23);
+  const auto decade = [&](double low, double high) {
+    return std::pow(10.0, std::uniform_real_distribution<double>(low, high)(random));
+  };
+  int shapes = 0;
+  for (int i = 0; i < 20000; ++i) {
+    const double radius = decade(-1.0, 4.0);
+    ChainShapeProblem p =
+        lying(radius * decade(-0.5, 2.5), radius, {0.0, radius * decade(-0.3, 2.0)});
+    p.pitch_mm = radius * decade(-1.5, 0.29);
+    p.moving.x = (random() % 2 == 0 ? 1.0 : -1.0) * radius * decade(-3.0, 2.0);
+    if (random() % 3 == 0) p.moving.y = 2.0 * radius;
+    if (random() % 2 == 0) p.back_radius_mm = radius * decade(-3.0, 6.0);
+    p.tray = random() % 3 != 0;
+    const int way = static_cast<int>(random() % 5);
+    if (way == 0) p.gravity = {1.0, 0.0};
+    if (way == 1) p.gravity = {0.6, -0.8};
+    if (way == 2) p.gravity = {-0.3, 0.5};
+    const ChainShape shape = solve_chain_shape(p);
+    if (!shape.has_shape()) {
+      EXPECT_FALSE(shape.problem.empty());
+      continue;
+    }
+    ++shapes;
+    EXPECT_LT(glm::distance(shape.points.front(), Vec2(0.0)), 1e-7 * p.length_mm);
+    EXPECT_LT(glm::distance(shape.points.back(), p.moving), 1e-7 * p.length_mm);
+    double chords = 0.0;
+    for (std::size_t k = 0; k + 1 < shape.points.size(); ++k) {
+      chords += glm::distance(shape.points[k], shape.points[k + 1]);
+    }
+    EXPECT_LE(chords, p.length_mm * (1.0 + 1e-9));
+    EXPECT_GE(chords, p.length_mm * 0.95);  // links nearly 2 R long cut the corners
+    EXPECT_TRUE(std::isfinite(shape.pull_N + shape.sag_mm + shape.gap_mm + shape.front_mm));
+    EXPECT_GE(shape.front_mm, 0.0);
+    EXPECT_GE(shape.sag_mm, 0.0);
+  }
+  EXPECT_GT(shapes, 3000);
+}
+
 }  // namespace
 }  // namespace bight::chain

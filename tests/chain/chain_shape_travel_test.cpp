@@ -70,6 +70,15 @@ TEST(ChainShapeTravel, AWellSetChainKeepsToTheIdealLoop) {
   EXPECT_EQ(travel.poses.size(), 17U);  // nothing needs more than the first steps and their middles
 }
 
+TEST(ChainShapeTravel, IsBoundedAndSaysThatItDidNotSettle) {
+  const ChainShapeTravel travel =
+      chain_shapes(sagging(), {-800.0, 800.0}, {.change_mm = 1e-9, .most_points = 2000});
+  EXPECT_FALSE(travel.settled);
+  std::size_t points = 0;
+  for (const ChainShapePose& pose : travel.poses) points += pose.shape.points.size();
+  EXPECT_LT(points, 10000U);
+}
+
 TEST(ChainShapeTravel, WithoutTravelThereIsOnePose) {
   EXPECT_EQ(chain_shapes(sagging(), {10.0, 10.0}).poses.size(), 1U);
 }
