@@ -106,8 +106,8 @@ bool too_near(const LineApproach& approach, double distance_mm) {
 
 /// "12 mm at 0.008 N m^2, 30 mm at 0.072 N m^2" where that decides; empty where it does not, or
 /// the stiffness was measured.
-std::string depends_on_stiffness(const Context& context, const FreeRun& run, const RunRod& line,
-                                 const LineApproach& approach) {
+std::string depends_on_stiffness(const Context& context, const FreeRunRod& solver,
+                                 const RunRod& line, const LineApproach& approach) {
   if (line.stiffness.measured) return "";
   const bool near = too_near(approach, approach.distance_mm);
   bool flips = false;
@@ -115,8 +115,7 @@ std::string depends_on_stiffness(const Context& context, const FreeRun& run, con
   for (const double stiffness : {line.stiffness.lower, line.stiffness.upper}) {
     HangingRod rod = line.rod;
     rod.stiffness_Nm2 = stiffness;
-    const RodShape shape =
-        FreeRunRod(run.anchors, rod, home_pose(context)).solve_near(approach.shape, approach.pose);
+    const RodShape shape = solver.changed(rod).solve_near(approach.shape, approach.pose);
     if (!shape.converged()) continue;
     const double d = line_distance(approach.target, approach.pose, shape.points, rod.length_mm,
                                    line.article->outside_diameter);
@@ -149,7 +148,8 @@ Finding near_finding(const Context& context, const FreeRun& run, const RunRod& l
 }
 
 std::vector<Finding> check_near(const Context& context, const FreeRun& run, const RunWindow& window,
-                                const RunRod& line, const std::vector<LineApproach>& approaches,
+                                const RunRod& line, const FreeRunRod& solver,
+                                const std::vector<LineApproach>& approaches,
                                 const FreeRunFigures& figures) {
   std::vector<Finding> findings;
   std::vector<LineApproach> near;
@@ -159,7 +159,7 @@ std::vector<Finding> check_near(const Context& context, const FreeRun& run, cons
   const std::string advice = near.empty() ? "" : near_advice(context, run, window, line, near);
   for (const LineApproach& approach : approaches) {
     const bool is_near = too_near(approach, approach.distance_mm);
-    const std::string depends = depends_on_stiffness(context, run, line, approach);
+    const std::string depends = depends_on_stiffness(context, solver, line, approach);
     if (!is_near && depends.empty()) continue;
     Finding finding = near_finding(context, run, line, approach, figures,
                                    is_near ? Severity::act : Severity::note);
@@ -258,8 +258,9 @@ void check_shapes(const Context& context, const FreeRun& run, const RunWindow& w
   double nearest = std::numeric_limits<double>::infinity();
   std::vector<std::string> named;
   for (const RunRod& line : lines) {
-    const FreeRunShapes shapes = free_run_shapes(context, run, line.rod, shaping);
-    const RodExtremes extremes = rod_extremes(context, run, shapes);
+    const FreeRunShapes shapes =
+        free_run_shapes(context, FreeRunRod(run.anchors, line.rod, home_pose(context)), shaping);
+    const RodExtremes extremes = rod_extremes(context, shapes);
     add_rod_figures(line, shapes, extremes, figures);
     append(findings, check_free_run_bend(context, run, window, line, shapes, extremes));
     load.start_N += static_cast<double>(line.lines) * extremes.pull_start_N;
@@ -267,9 +268,10 @@ void check_shapes(const Context& context, const FreeRun& run, const RunWindow& w
     load.start_pose = extremes.pull_start_pose;
     load.end_pose = extremes.pull_end_pose;
 
-    const std::vector<LineApproach> approaches = line_approaches(
-        context, run, shapes, grid, line.article->outside_diameter, targets.targets);
-    for (Finding& finding : check_near(context, run, window, line, approaches, figures)) {
+    const std::vector<LineApproach> approaches =
+        line_approaches(context, shapes, grid, line.article->outside_diameter, targets.targets);
+    for (Finding& finding :
+         check_near(context, run, window, line, shapes.solver, approaches, figures)) {
       // Lines side by side come near to the same thing: it is said once.
       if (std::find(named.begin(), named.end(), finding.things[1]) != named.end()) continue;
       named.push_back(finding.things[1]);

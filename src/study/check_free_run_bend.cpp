@@ -59,7 +59,7 @@ bool bends_wide(const Context& context, const FreeRun& run, const HangingRod& ro
     const RodShape shape = solver.solve_near(w.shape, w.pose);
     if (!shape.converged() || shape.radius_mm < allowed_mm) return false;
   }
-  RefinedShape next = tightest_of(free_run_shapes(context, run, rod, coarse));
+  RefinedShape next = tightest_of(free_run_shapes(context, solver, coarse));
   if (next.measure >= allowed_mm) return true;
   if (next.shape.converged()) worst.push_back(std::move(next));
   return false;
@@ -127,9 +127,9 @@ void check_bend(const Context& context, const FreeRun& run, const RunWindow& win
   const auto at_stiffness = [&](double stiffness) {
     HangingRod rod = line.rod;
     rod.stiffness_Nm2 = stiffness;
+    FreeRunRod solver = shapes.solver.changed(rod);
     RefinedShape found =
-        tightest_of(free_run_shapes(context, run, rod, coarser(shapes.grid, k_second_look_poses)));
-    FreeRunRod solver(run.anchors, rod, home_pose(context));
+        tightest_of(free_run_shapes(context, solver, coarser(shapes.grid, k_second_look_poses)));
     const RodShape same = solver.solve_near(tightest.shape, tightest.pose);
     if (same.converged() && same.radius_mm < found.measure) {
       found = {same.radius_mm, tightest.pose, same};
@@ -194,7 +194,7 @@ void check_droop(const Context& context, const FreeRun& run, const RunWindow& wi
       "raise its ends by " + context.length(std::ceil(*keep_above - lowest.measure), 0);
   for (double length = window.length_mm - k_length_step_mm; length >= window.min_mm;
        length -= k_length_step_mm) {
-    FreeRunRod solver(run.anchors, with_length(line.rod, length), home_pose(context));
+    FreeRunRod solver = shapes.solver.changed(with_length(line.rod, length));
     const RodShape shape = solver.solve_near(lowest.shape, lowest.pose);
     if (!shape.converged() || shape.lowest.z < *keep_above) continue;
     finding.advice = "shorten it to " + context.length(length, 0);
@@ -305,7 +305,7 @@ std::vector<RunRod> rods_of(const Context& context, const FreeRun& run, double l
   return rods;
 }
 
-RodExtremes rod_extremes(const Context& context, const FreeRun& run, const FreeRunShapes& shapes) {
+RodExtremes rod_extremes(const Context& context, const FreeRunShapes& shapes) {
   constexpr double k_infinity = std::numeric_limits<double>::infinity();
   RodExtremes extremes;
   extremes.greatest_pull_N = -k_infinity;
@@ -331,7 +331,7 @@ RodExtremes rod_extremes(const Context& context, const FreeRun& run, const FreeR
     extremes.moment_end_Nmm = std::max(extremes.moment_end_Nmm, s.end_moment_Nmm);
   }
   if (!lowest) return extremes;
-  FreeRunRod rod(run.anchors, shapes.rod, home_pose(context));
+  FreeRunRod rod = shapes.solver;
   // The tightest poses of the grid may lie beside different smallest radii.
   constexpr std::size_t k_starts = 3;
   std::sort(by_radius.begin(), by_radius.end());
@@ -344,7 +344,7 @@ RodExtremes rod_extremes(const Context& context, const FreeRun& run, const FreeR
   }
   // The radius at a clamp needs finer links than the shape does.
   constexpr int k_fine = 4 * k_rod_segments;
-  FreeRunRod fine(run.anchors, shapes.rod, home_pose(context), k_fine);
+  FreeRunRod fine = rod.changed(rod.rod(), k_fine);
   const RodShape exact = fine.solve_from(extremes.tightest.shape.points, extremes.tightest.pose);
   if (exact.converged()) {
     extremes.tightest.measure = exact.radius_mm;

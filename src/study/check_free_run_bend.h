@@ -36,7 +36,7 @@ struct RodExtremes {
   double moment_start_Nmm = 0.0;
   double moment_end_Nmm = 0.0;
 };
-RodExtremes rod_extremes(const Context& context, const FreeRun& run, const FreeRunShapes& shapes);
+RodExtremes rod_extremes(const Context& context, const FreeRunShapes& shapes);
 
 /// Findings "line bend", "line droop", "line snap", "line shape" and, where the answer depends on a
 /// stiffness that was only estimated, "line stiffness".

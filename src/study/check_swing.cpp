@@ -70,7 +70,7 @@ double swung_distance(const LineApproach& approach, const rod::SwingMode& mode, 
 std::string swing_advice(const Context& context, const plan::Joint& joint, double distance,
                          const std::function<double(double)>& distance_at) {
   constexpr double k_factor = 0.8;
-  constexpr int k_trials = 12;
+  constexpr int k_trials = 20;
   double acceleration = *joint.acceleration;
   for (int i = 0; i < k_trials; ++i) {
     acceleration *= k_factor;

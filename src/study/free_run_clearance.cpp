@@ -42,30 +42,6 @@ bool fastened(const FreeEnd& end, const Mover& mover, double wanted_mm) {
   return !clearance::clearance_exceeds(point, *mover.solid, {}, wanted_mm);
 }
 
-/// What the sampled line sweeps from one shape to another, a strip of triangles (without area where
-/// it stands still), without `skip` mm at its ends.
-shape::Mesh strip(const std::vector<Vec3>& points, const std::vector<Vec3>& other, double length_mm,
-                  double skip_start_mm, double skip_end_mm) {
-  shape::Mesh mesh;
-  const double piece = length_mm / static_cast<double>(points.size() - 1);
-  for (std::size_t i = 0; i + 1 < points.size(); ++i) {
-    const double s = piece * static_cast<double>(i);
-    if (s < skip_start_mm || s + piece > length_mm - skip_end_mm) continue;
-    const auto first = static_cast<std::uint32_t>(mesh.vertices.size());
-    mesh.vertices.push_back(points[i]);
-    mesh.vertices.push_back(points[i + 1]);
-    if (&points == &other) {
-      mesh.triangles.push_back({first, first + 1, first + 1});
-      continue;
-    }
-    mesh.vertices.push_back(other[i]);
-    mesh.vertices.push_back(other[i + 1]);
-    mesh.triangles.push_back({first, first + 1, first + 2});
-    mesh.triangles.push_back({first + 2, first + 1, first + 3});
-  }
-  return mesh;
-}
-
 /// Boxes around equal pieces of the line for a quick bound of its distance.
 struct LineBoxes {
   static constexpr std::size_t k_pieces = 8;
@@ -104,8 +80,8 @@ std::optional<Vec3> shift_of(const LineTarget& target, const std::vector<double>
 /// The poses of the whole grid: each has a shape of the shaping grid, moved along with both ends.
 class PosedShapes {
  public:
-  PosedShapes(const FreeRun& run, const FreeRunShapes& shapes, const PoseGrid& grid)
-      : run_(run), shapes_(shapes), grid_(grid), boxes_(shapes.shapes.size()) {
+  PosedShapes(const FreeRunShapes& shapes, const PoseGrid& grid)
+      : shapes_(shapes), grid_(grid), boxes_(shapes.shapes.size()) {
     for (std::size_t i = 0; i < boxes_.size(); ++i) boxes_[i] = boxed(shapes.shapes[i].points);
     for (std::size_t p = 0; p < grid.size(); ++p) {
       std::size_t rest = p;
@@ -128,7 +104,8 @@ class PosedShapes {
   /// Motion of the line since its shape was solved.
   Vec3 shift(std::size_t p, const std::vector<double>& pose) const {
     const RodShape& s = shape(p);
-    return s.points.empty() ? Vec3(0.0) : free::start_at(run_.anchors, pose) - s.points.front();
+    return s.points.empty() ? Vec3(0.0)
+                            : free::start_at(shapes_.solver.anchors(), pose) - s.points.front();
   }
   std::vector<Vec3> points(std::size_t p, const std::vector<double>& pose) const {
     std::vector<Vec3> moved = shape(p).points;
@@ -149,7 +126,6 @@ class PosedShapes {
   }
 
  private:
-  const FreeRun& run_;
   const FreeRunShapes& shapes_;
   const PoseGrid& grid_;
   std::vector<LineBoxes> boxes_;
@@ -181,8 +157,8 @@ void refine(const Context& context, FreeRunRod& rod, double diameter_mm, double 
           bound = std::min(bound, box_distance(b, translated(box, *there)));
         }
         if (bound - 0.5 * diameter_mm >= approach.distance_mm) continue;
-        const double d =
-            line_distance(target, pose, found.points, rod.rod().length_mm, diameter_mm);
+        const double d = line_distance(target, pose, found.points, rod.rod().length_mm, diameter_mm,
+                                       approach.distance_mm);
         if (d < approach.distance_mm) {
           approach.distance_mm = d;
           approach.pose = pose;
@@ -227,32 +203,55 @@ std::vector<bool> approaching_joints(const FreeRun& run, const std::vector<LineT
 }
 
 double line_distance(const LineTarget& target, const std::vector<double>& pose,
-                     const std::vector<Vec3>& points, double length_mm, double diameter_mm) {
-  return swept_distance(target, pose, points, points, length_mm, diameter_mm);
+                     const std::vector<Vec3>& points, double length_mm, double diameter_mm,
+                     double within_mm) {
+  return swept_distance(target, pose, points, points, length_mm, diameter_mm, within_mm);
 }
 
 double swept_distance(const LineTarget& target, const std::vector<double>& pose,
                       const std::vector<Vec3>& points, const std::vector<Vec3>& other,
-                      double length_mm, double diameter_mm) {
+                      double length_mm, double diameter_mm, double within_mm) {
   const std::optional<Vec3> shift = shift_of(target, pose);
   if (!shift || points.empty()) return k_far;
   // Where the line is fastened to the target, its first piece is near by design.
   const double skip = 2.0 * diameter_mm + 20.0;
-  shape::Mesh mesh =
-      strip(points, other, length_mm, target.skip_start ? skip : 0.0, target.skip_end ? skip : 0.0);
+  const Box there = shape::bounds(target.mover->solid->mesh);
+  const double piece = length_mm / static_cast<double>(points.size() - 1);
+  const bool still = &points == &other;
+  // A strip of triangles from one shape to the other (without area where the line stands still), of
+  // the links that matter.
+  shape::Mesh mesh;
+  for (std::size_t i = 0; i + 1 < points.size(); ++i) {
+    const double s = piece * static_cast<double>(i);
+    if ((target.skip_start && s < skip) || (target.skip_end && s + piece > length_mm - skip)) {
+      continue;
+    }
+    const std::array<Vec3, 4> corners{points[i] - *shift, points[i + 1] - *shift, other[i] - *shift,
+                                      other[i + 1] - *shift};
+    Box box;
+    for (const Vec3& corner : corners) box.extend(corner);
+    if (box_distance(box, there) - 0.5 * diameter_mm >= within_mm) continue;
+    const auto first = static_cast<std::uint32_t>(mesh.vertices.size());
+    mesh.vertices.insert(mesh.vertices.end(), corners.begin(), corners.begin() + (still ? 2 : 4));
+    if (still) {
+      mesh.triangles.push_back({first, first + 1, first + 1});
+    } else {
+      mesh.triangles.push_back({first, first + 1, first + 2});
+      mesh.triangles.push_back({first + 2, first + 1, first + 3});
+    }
+  }
   if (mesh.empty()) return k_far;
-  const shape::Solid solid = shape::make_solid(shape::translated(std::move(mesh), -*shift));
+  const shape::Solid solid = shape::make_solid(std::move(mesh));
   const auto result =
       clearance::query_clearance(solid, *target.mover->solid, {}, {.tolerance_mm = 0.1});
   return result.upper_mm - 0.5 * diameter_mm;
 }
 
-std::vector<LineApproach> line_approaches(const Context& context, const FreeRun& run,
-                                          const FreeRunShapes& shapes, const PoseGrid& grid,
-                                          double diameter_mm,
+std::vector<LineApproach> line_approaches(const Context& context, const FreeRunShapes& shapes,
+                                          const PoseGrid& grid, double diameter_mm,
                                           const std::vector<LineTarget>& targets) {
-  const PosedShapes posed(run, shapes, grid);
-  const FreeRunRod first(run.anchors, shapes.rod, home_pose(context));
+  const PosedShapes posed(shapes, grid);
+  const double length = shapes.solver.rod().length_mm;
   std::vector<LineApproach> approaches(targets.size());
   parallel_for(targets.size(), context.options.threads, [&](std::size_t t) {
     LineApproach& approach = approaches[t];
@@ -268,8 +267,8 @@ std::vector<LineApproach> line_approaches(const Context& context, const FreeRun&
     for (const auto& [bound, p] : order) {
       if (bound >= approach.distance_mm || is_cancelled(context.options.progress)) break;
       const auto pose = posed.pose(p);
-      const double d =
-          line_distance(targets[t], pose, posed.points(p, pose), shapes.rod.length_mm, diameter_mm);
+      const double d = line_distance(targets[t], pose, posed.points(p, pose), length, diameter_mm,
+                                     approach.distance_mm);
       if (d < approach.distance_mm) {
         approach.distance_mm = d;
         approach.pose = pose;
@@ -279,7 +278,7 @@ std::vector<LineApproach> line_approaches(const Context& context, const FreeRun&
     if (approach.pose.empty()) return;
     approach.shape = posed.shape(nearest);
     approach.shape.points = posed.points(nearest, approach.pose);
-    FreeRunRod rod = first;
+    FreeRunRod rod = shapes.solver;
     refine(context, rod, diameter_mm, grid.step_mm, approach);
   });
   std::vector<LineApproach> met;

@@ -2,6 +2,7 @@
 // How near a free run comes to the parts of the machine and its surroundings: proved clear where
 // the outer bound on where a line can be allows it, sampled with local refinement for the rest.
 
+#include <limits>
 #include <optional>
 #include <string>
 #include <vector>
@@ -42,20 +43,21 @@ struct LineApproach {
 };
 
 /// Distance of the surface of a line of the given shape to a target at a pose; infinite when the
-/// target is not there (a piece of a chain).
+/// target is not there (a piece of a chain), or not nearer than `within_mm`.
 double line_distance(const LineTarget& target, const std::vector<double>& pose,
-                     const std::vector<Vec3>& points, double length_mm, double diameter_mm);
+                     const std::vector<Vec3>& points, double length_mm, double diameter_mm,
+                     double within_mm = std::numeric_limits<double>::infinity());
 
 /// The same for all that the line sweeps on straight ways from `points` to `other`.
 double swept_distance(const LineTarget& target, const std::vector<double>& pose,
                       const std::vector<Vec3>& points, const std::vector<Vec3>& other,
-                      double length_mm, double diameter_mm);
+                      double length_mm, double diameter_mm,
+                      double within_mm = std::numeric_limits<double>::infinity());
 
 /// One approach an owner, nearest to its wanted distance first. `grid` is that of all joints,
 /// shapes.grid its shaping part.
-std::vector<LineApproach> line_approaches(const Context& context, const FreeRun& run,
-                                          const FreeRunShapes& shapes, const PoseGrid& grid,
-                                          double diameter_mm,
+std::vector<LineApproach> line_approaches(const Context& context, const FreeRunShapes& shapes,
+                                          const PoseGrid& grid, double diameter_mm,
                                           const std::vector<LineTarget>& targets);
 
 /// True when a line of another length, stiffness or with moved anchors keeps the wanted distance at

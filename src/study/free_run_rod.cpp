@@ -74,6 +74,23 @@ FreeRunRod::FreeRunRod(free::AnchorPair anchors, const HangingRod& rod, const fr
   }
 }
 
+FreeRunRod FreeRunRod::changed(const HangingRod& rod, int segments) const {
+  FreeRunRod other = *this;
+  other.rod_ = rod;
+  if (planar_) {
+    other.planar_.emplace(segments);
+    other.planar_problem_.length_mm = rod.length_mm;
+    other.planar_problem_.mass_kg_m = rod.mass_kg_m;
+    other.planar_problem_.stiffness_Nm2 = rod.stiffness_Nm2;
+  } else {
+    other.spatial_.emplace(segments);
+    other.spatial_problem_.length_mm = rod.length_mm;
+    other.spatial_problem_.mass_kg_m = rod.mass_kg_m;
+    other.spatial_problem_.stiffness_Nm2 = rod.stiffness_Nm2;
+  }
+  return other;
+}
+
 /// Clamp angles. How often the line turns between two clamps cannot change on its way in a plane:
 /// it is what takes the least energy at the home pose.
 void FreeRunRod::set_plane(const free::Pose& home) {
@@ -136,6 +153,7 @@ RodShape FreeRunRod::shape(rod::RodStatus status) const {
     shape.greatest_pull_N = f.greatest_tension_N;
     shape.start_moment_Nmm = std::abs(f.moment_start_Nmm);
     shape.end_moment_Nmm = std::abs(f.moment_end_Nmm);
+    shape.energy_Nmm = f.energy_Nmm;
   } else {
     const rod::SpatialRodFigures f = spatial_->figures();
     shape.points = spatial_->points();
@@ -147,6 +165,7 @@ RodShape FreeRunRod::shape(rod::RodStatus status) const {
     shape.greatest_pull_N = f.greatest_tension_N;
     shape.start_moment_Nmm = f.start_moment_Nmm;
     shape.end_moment_Nmm = f.end_moment_Nmm;
+    shape.energy_Nmm = f.energy_Nmm;
   }
   return shape;
 }
@@ -212,6 +231,28 @@ RodShape FreeRunRod::solve_near(const RodShape& near, const free::Pose& pose) {
     if (found.converged()) return found;
   }
   return solve_cold(pose);
+}
+
+RodShape FreeRunRod::on_lower_side(RodShape shape, const free::Pose& pose) {
+  constexpr double k_narrow = 0.3;  // of the length; a wider chord has no second side to bow to
+  const bool two_clamps = anchors_.start_direction && anchors_.end_direction;
+  if (!shape.converged() || !turns_freely_ || two_clamps) return shape;
+  const Vec3 chord = shape.points.back() - shape.points.front();
+  if (glm::length(level(chord)) > k_narrow * rod_.length_mm) return shape;
+  std::vector<Vec3> mirrored = shape.points;
+  const double last = static_cast<double>(mirrored.size() - 1);
+  for (std::size_t i = 0; i < mirrored.size(); ++i) {
+    const Vec3 middle = shape.points.front() + static_cast<double>(i) / last * level(chord);
+    mirrored[i] += 2.0 * level(middle - mirrored[i]);
+  }
+  RodShape other = solve_from(mirrored, pose);
+  constexpr double k_lower = 1e-6;  // of the energy: what is equal stays as it came
+  if (other.converged() &&
+      other.energy_Nmm < shape.energy_Nmm - k_lower * std::abs(shape.energy_Nmm)) {
+    return other;
+  }
+  solve_from(shape.points, pose);
+  return shape;
 }
 
 double shape_change(const RodShape& a, const RodShape& b) {

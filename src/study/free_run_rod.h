@@ -32,6 +32,7 @@ struct RodShape {
   double greatest_pull_N = 0.0;  ///< tension along the line
   double start_moment_Nmm = 0.0;
   double end_moment_Nmm = 0.0;
+  double energy_Nmm = 0.0;
   bool converged() const { return status == rod::RodStatus::converged; }
 };
 
@@ -44,6 +45,9 @@ class FreeRunRod {
   FreeRunRod(free::AnchorPair anchors, const HangingRod& rod, const free::Pose& home,
              int segments = k_rod_segments);
 
+  /// The same ends, with as many turns between clamps, for another line or with other links.
+  FreeRunRod changed(const HangingRod& rod, int segments = k_rod_segments) const;
+
   /// From the shape of the last call when that converged, else from the limp line.
   RodShape solve(const free::Pose& pose);
   RodShape solve_cold(const free::Pose& pose);
@@ -53,6 +57,11 @@ class FreeRunRod {
   /// From a shape at one pose to that at another, the line changed or not; steps when it does not
   /// come at once, and from the limp line when there is nothing to go on from.
   RodShape solve_near(const RodShape& shape, const free::Pose& pose);
+
+  /// Ends that hold no direction across let the line's plane turn about the vertical: of a shape
+  /// that bows to one side of its narrow chord and its mirror image the one of lower energy stays.
+  /// `shape` is that of the last call.
+  RodShape on_lower_side(RodShape shape, const free::Pose& pose);
 
   const free::AnchorPair& anchors() const { return anchors_; }
   const HangingRod& rod() const { return rod_; }

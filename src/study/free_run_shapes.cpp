@@ -83,26 +83,31 @@ std::vector<double> home_pose(const Context& context) {
   return pose;
 }
 
-FreeRunShapes free_run_shapes(const Context& context, const FreeRun& run, const HangingRod& rod,
+FreeRunShapes free_run_shapes(const Context& context, const FreeRunRod& line,
                               const PoseGrid& shaping) {
-  FreeRunShapes result{rod, shaping, {}, 0, {}, {}};
+  FreeRunShapes result{line, shaping, {}, 0, {}, {}};
+  const double length = line.rod().length_mm;
   const std::size_t count = shaping.size();
   result.shapes.resize(count);
   std::vector<std::vector<Snap>> snaps(count);
   const unsigned threads = context.options.threads;
-  const FreeRunRod first(run.anchors, rod, home_pose(context));
-  result.shapes[0] = FreeRunRod(first).solve_cold(shaping.pose(0));
+  FreeRunRod at_home = line;
+  result.shapes[0] = at_home.on_lower_side(at_home.solve_cold(shaping.pose(0)), shaping.pose(0));
 
   const auto step = [&](FreeRunRod& solver, std::size_t before, std::size_t index) {
     const RodShape& last = result.shapes[before];
     RodShape& shape = result.shapes[index];
     const std::vector<double> pose = shaping.pose(index);
     shape = solver.solve(pose);
-    if (!last.converged() || (shape.converged() && !suspicious(rod.length_mm, last, shape))) return;
+    if (!last.converged() || (shape.converged() && !suspicious(length, last, shape))) {
+      shape = solver.on_lower_side(std::move(shape), pose);
+      return;
+    }
     Followed followed = follow(solver, last, shaping.pose(before), pose);
     shape = std::move(followed.shape);
     if (followed.snap) snaps[index].push_back(*followed.snap);
     if (shape.converged()) solver.solve_from(shape.points, pose);
+    shape = solver.on_lower_side(std::move(shape), pose);
   };
   // Rows along each joint in turn, from every pose that is known already.
   std::size_t known = 1;
@@ -110,7 +115,7 @@ FreeRunShapes free_run_shapes(const Context& context, const FreeRun& run, const 
     const std::size_t stride = known;
     if (values.size() > 1) {
       parallel_for(stride, threads, [&](std::size_t row) {
-        FreeRunRod solver = first;
+        FreeRunRod solver = line;
         if (result.shapes[row].converged()) {
           solver.solve_from(result.shapes[row].points, shaping.pose(row));
         }
@@ -132,13 +137,13 @@ FreeRunShapes free_run_shapes(const Context& context, const FreeRun& run, const 
         const RodShape& a = result.shapes[index - stride];
         const RodShape& b = result.shapes[index];
         if (a.converged() && b.converged()) {
-          if (suspicious(rod.length_mm, a, b)) {
-            FreeRunRod solver = first;
+          if (suspicious(length, a, b)) {
+            FreeRunRod solver = line;
             const auto from = shaping.pose(index - stride);
             const auto to = shaping.pose(index);
             Followed followed = follow(solver, a, from, to);
             if (!followed.snap && followed.shape.converged() &&
-                shape_change(followed.shape, b) > k_jump * rod.length_mm) {
+                shape_change(followed.shape, b) > k_jump * length) {
               followed.snap = Snap{from, to, shape_change(followed.shape, b)};
             }
             if (followed.snap) snaps[index].push_back(*followed.snap);

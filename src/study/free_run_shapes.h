@@ -20,7 +20,7 @@ struct Snap {
 };
 
 struct FreeRunShapes {
-  HangingRod rod;
+  FreeRunRod solver;             ///< of this line, for looking closer
   PoseGrid grid;                 ///< of joints that shape the line
   std::vector<RodShape> shapes;  ///< one a pose
   std::size_t not_converged = 0;
@@ -30,7 +30,7 @@ struct FreeRunShapes {
 
 /// Poses are followed along the first joint from home, then along the second from each of these...:
 /// each row is a chunk of its own, so the result does not depend on the threads.
-FreeRunShapes free_run_shapes(const Context& context, const FreeRun& run, const HangingRod& rod,
+FreeRunShapes free_run_shapes(const Context& context, const FreeRunRod& line,
                               const PoseGrid& shaping);
 
 /// The pose of the machine's home position.
