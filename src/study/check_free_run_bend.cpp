@@ -231,10 +231,11 @@ void check_shapes(const Context& context, const FreeRun& run, const RunRod& line
   findings.push_back(std::move(finding));
 }
 
-/// A clamped line solved in its vertical plane, held against all of space: an arch may tip over to
-/// its side. Looked at where it bends tightest and where it reaches lowest.
-void check_sideways(const Context& context, const FreeRun& run, const RunWindow& window,
-                    const RunRod& line, const FreeRunShapes& shapes, const RodExtremes& extremes,
+/// A clamped line solved in its vertical plane, held against all of space: it may bow out to its
+/// side. Looked at where it bends tightest and where it reaches lowest; the figures are those in
+/// the plane, so what space makes of them is said.
+void check_sideways(const Context& context, const FreeRun& run, const RunRod& line,
+                    const FreeRunShapes& shapes, const RodExtremes& extremes,
                     std::vector<Finding>& findings) {
   const bool clamped = run.from.direction || run.to.direction;
   if (!clamped || !extremes.tightest.shape.along) return;
@@ -248,19 +249,28 @@ void check_sideways(const Context& context, const FreeRun& run, const RunWindow&
     p.start_tangent = run.anchors.start_direction;
     if (run.anchors.end_direction) p.end_tangent = -*run.anchors.end_direction;
     rod::SpatialRodSolver solver(static_cast<int>(at->shape.points.size()) - 1);
-    if (solver.solve_from(at->shape.points, p).converged()) {
-      RodShape in_space;
-      in_space.points = solver.points();
-      if (shape_change(at->shape, in_space) < 0.05 * line.rod.length_mm) continue;
-    }
-    Finding finding = finding_of(run, line, shapes, Severity::act, "line snap");
+    if (solver.solve_from(at->shape.points, p).converged()) continue;
+    const bool found = solver.solve_cold(p).converged();
+    const double radius = found ? solver.figures().smallest_radius_mm : 0.0;
+    const bool bends_as_it_may = found && radius >= line.allowed_radius_mm;
+    Finding finding = finding_of(run, line, shapes,
+                                 bends_as_it_may ? Severity::note : Severity::act, "line sideways");
     finding.pose = at->pose;
-    finding.value = at->shape.radius_mm;
-    finding.limit = line.allowed_radius_mm;
-    finding.what = name_of(run, line) +
-                   " does not stay in the vertical plane of its clamps, it tips over to its side";
-    finding.advice = "shorten it towards " + context.length(std::ceil(window.min_mm), 0) +
-                     ", or guide it from the side";
+    finding.what = name_of(run, line) + " does not stay in the vertical plane through its ends";
+    finding.advice = "guide it from the side, or let it swivel at its clamps";
+    if (found) {
+      const Vec3 across(-at->shape.along->y, at->shape.along->x, 0.0);
+      for (const Vec3& point : solver.points()) {
+        finding.value =
+            std::max(finding.value, std::abs(glm::dot(point - at->shape.points.front(), across)));
+      }
+      finding.what += ": it bows out to either side by " + context.length(finding.value, 0) +
+                      " and bends there to " + context.length(radius, 0) + ", its centre line " +
+                      "allows " + context.length(line.allowed_radius_mm, 0);
+      finding.advice = "keep that much more free beside it, or " + finding.advice;
+    } else {
+      finding.what += ", and no stable shape was found beside it";
+    }
     findings.push_back(std::move(finding));
     return;
   }
@@ -364,7 +374,7 @@ std::vector<Finding> check_free_run_bend(const Context& context, const FreeRun& 
   if (extremes.tightest.pose.empty()) return findings;
   check_bend(context, run, window, line, shapes, extremes.tightest, findings);
   check_droop(context, run, window, line, shapes, extremes.lowest, findings);
-  check_sideways(context, run, window, line, shapes, extremes, findings);
+  check_sideways(context, run, line, shapes, extremes, findings);
   return findings;
 }
 

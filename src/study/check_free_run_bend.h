@@ -38,8 +38,8 @@ struct RodExtremes {
 };
 RodExtremes rod_extremes(const Context& context, const FreeRunShapes& shapes);
 
-/// Findings "line bend", "line droop", "line snap", "line shape" and, where the answer depends on a
-/// stiffness that was only estimated, "line stiffness".
+/// Findings "line bend", "line droop", "line snap", "line sideways", "line shape" and, where the
+/// answer depends on a stiffness that was only estimated, "line stiffness".
 std::vector<Finding> check_free_run_bend(const Context& context, const FreeRun& run,
                                          const RunWindow& window, const RunRod& line,
                                          const FreeRunShapes& shapes, const RodExtremes& extremes);

@@ -205,6 +205,56 @@ TEST(CheckFreeRun, WhatDependsOnAnEstimatedStiffnessAsksForADroopTest) {
             nullptr);
 }
 
+// A cord that leaves its lower end upward with the hook nearly above it has room to neither side in
+// its plane: it buckles out of it. The radius in space comes from the spatial rod; held far to the
+// side it stays in its plane.
+TEST(CheckFreeRun, ACordClampedUprightUnderItsHookBowsOutOfItsPlane) {
+  const auto plan = [](double hook) {
+    return small_machine() + R"(
+[[support]]
+name = "hook"
+at = [)" + std::to_string(hook) +
+           R"(, 0, 1292]
+[[anchor]]
+name = "head clamp"
+body = "head"
+at = [0, 120, 600]
+direction = [0, 0, 1]
+[[article]]
+name = "cord"
+outside_diameter = 8
+mass = 0.15
+stiffness = 0.0117
+bend_radius_moving = 40
+[[line]]
+name = "supply"
+article = "cord"
+run = "overhead"
+[[run]]
+name = "overhead"
+[[run.leg]]
+way = "free"
+from = "hook"
+to = "head clamp"
+length = 1200
+)";
+  };
+  std::string still = plan(0.0);
+  const std::string travel = "travel = [0, 1000]";
+  still.replace(still.find(travel), travel.size(), "travel = [0, 1]");
+  const std::string stops = "stops = [-10, 1010]";
+  still.replace(still.find(stops), stops.size(), "");
+  const StudyResult result = study_text(still);
+  const Finding* finding = find(result, "line sideways");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->severity, Severity::note);
+  EXPECT_GT(finding->value, 10.0);
+  std::string aside = plan(-500.0);
+  aside.replace(aside.find(travel), travel.size(), "travel = [0, 1]");
+  aside.replace(aside.find(stops), stops.size(), "");
+  EXPECT_EQ(find(study_text(aside), "line sideways"), nullptr);
+}
+
 TEST(CheckFreeRun, TheResultDoesNotDependOnTheThreads) {
   const std::string plan = with_hook("length = 1300\n");
   StudyOptions one;
