@@ -1,8 +1,13 @@
 #include "study/check_free_run.h"
 
 #include <cmath>
+#include <fstream>
+#include <iterator>
+#include <random>
 
+#include "base/tolerance.h"
 #include "plan_fixture.h"
+#include "study/check_free_run_bend.h"
 
 namespace bight::study {
 namespace {
@@ -222,6 +227,7 @@ at = [0, 120, 600]
 direction = [0, 0, 1]
 [[article]]
 name = "cord"
+kind = "power"
 outside_diameter = 8
 mass = 0.15
 stiffness = 0.0117
@@ -253,6 +259,85 @@ length = 1200
   aside.replace(aside.find(travel), travel.size(), "travel = [0, 1]");
   aside.replace(aside.find(stops), stops.size(), "");
   EXPECT_EQ(find(study_text(aside), "line sideways"), nullptr);
+}
+
+// Both ends clamped downward: values by collocation and multiple shooting, which agree to 8e-10.
+TEST(CheckFreeRun, AClampedLoopHasTheFiguresOfCollocationAndShooting) {
+  const FreeRunFigures run = study_text(small_machine() + R"(
+[[anchor]]
+name = "left"
+at = [0, 0, 1000]
+direction = [0, 0, -1]
+[[anchor]]
+name = "right"
+at = [220, 0, 1060]
+direction = [0, 0, -1]
+[[article]]
+name = "cord"
+kind = "power"
+outside_diameter = 8
+mass = 0.085
+stiffness = 0.012
+bend_radius_moving = 40
+[[line]]
+name = "supply"
+article = "cord"
+run = "loop"
+[[run]]
+name = "loop"
+[[run.leg]]
+way = "free"
+from = "left"
+to = "right"
+length = 900
+)")
+                                 .free_runs[0];
+  EXPECT_NEAR(run.radius_mm, 112.7302, 0.1);
+  EXPECT_NEAR(run.lowest_mm, 1000.0 - 348.8913, 0.3);
+  EXPECT_NEAR(run.pull_start_N, std::hypot(0.3635275, 0.3656049), 2e-3);
+  EXPECT_NEAR(run.pull_end_N, std::hypot(0.3635275, 0.3846038), 2e-3);
+  EXPECT_NEAR(run.moment_start_Nmm, 28.3791, 0.3);
+  EXPECT_NEAR(run.moment_end_Nmm, 39.3667, 0.3);
+}
+
+// Newton's first law for every free line of the demo plan, each option, at random poses.
+TEST(CheckFreeRun, TheSupportsOfTheDemoPlanCarryTheWeightOfTheirLines) {
+  std::ifstream file(std::string(BIGHT_SOURCE_DIR) + "/assets/demo/plan.toml");
+  const std::string text((std::istreambuf_iterator<char>(file)), {});
+  std::mt19937 random(11);
+  std::uniform_real_distribution<double> share(0.0, 1.0);
+  std::size_t solved = 0;
+  for (const char* option : {"in the chains", "hung from the rafter"}) {
+    Diagnostics diagnostics;
+    const auto plan = plan::read_plan(text, "plan.toml", option, diagnostics);
+    ASSERT_TRUE(plan.has_value());
+    machine::MeshCache cache;
+    const machine::Machine machine = machine::build_machine(*plan, cache, diagnostics);
+    const StudyOptions options;
+    const Context context{*plan, machine, options};
+    for (const FreeRun& run : make_free_runs(context)) {
+      const double length = window_of(context, run).length_mm;
+      for (const RunRod& line : rods_of(context, run, length)) {
+        FreeRunRod rod(run.anchors, line.rod, home_pose(context));
+        const Vec3 weight(0.0, 0.0, length / 1000.0 * line.rod.mass_kg_m * k_gravity);
+        for (int i = 0; i < 50; ++i) {
+          free::Pose pose;
+          for (const auto& j : run.anchors.joints) {
+            pose.push_back(j.lower + share(random) * (j.upper - j.lower));
+          }
+          const RodShape shape = rod.solve(pose);
+          ASSERT_TRUE(shape.converged()) << run.run->name;
+          EXPECT_NEAR(glm::length(shape.start_force_N + shape.end_force_N - weight), 0.0, 1e-6);
+          EXPECT_NEAR(glm::length(shape.points.front() - free::start_at(run.anchors, pose)), 0.0,
+                      1e-3);
+          EXPECT_NEAR(glm::length(shape.points.back() - free::end_at(run.anchors, pose)), 0.0,
+                      1e-3);
+          ++solved;
+        }
+      }
+    }
+  }
+  EXPECT_EQ(solved, 300U);
 }
 
 TEST(CheckFreeRun, TheResultDoesNotDependOnTheThreads) {

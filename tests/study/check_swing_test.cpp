@@ -58,7 +58,8 @@ TEST(CheckSwing, ARapidStopSwingsTheLineIntoAPost) {
   ASSERT_NE(finding, nullptr);
   EXPECT_GT(finding->value, 36.0);
   EXPECT_NEAR(finding->limit, 36.0, 0.5);  // 640 - 600 - half the diameter
-  EXPECT_NE(finding->advice.find("acceleration of X to "), std::string::npos) << finding->advice;
+  EXPECT_NE(finding->advice.find("lower the acceleration of X to "), std::string::npos)
+      << finding->advice;
   ASSERT_EQ(result.free_runs.size(), 1U);
   // Like a pendulum of about two thirds of the sag of some 330 mm.
   EXPECT_GT(result.free_runs[0].swing_period_s, 0.8);
