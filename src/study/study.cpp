@@ -70,7 +70,8 @@ StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
   append(result.findings, std::move(lines.findings));
   append(result.findings, std::move(switches.findings));
   append(result.findings, check_gaps(context, movers));
-  if (clearance.pairs.empty() && lines.lines.empty() && chains.chains.empty()) {
+  if (clearance.pairs.empty() && clearance.touching.empty() && lines.lines.empty() &&
+      chains.chains.empty() && plan.switches.empty() && plan.work_areas.empty()) {
     Finding finding = make_finding("empty plan", Severity::act, Certainty::formula, {});
     finding.what =
         "there is nothing to check: no two parts move against each other, and no line is described";
