@@ -281,7 +281,7 @@ struct Chain {
   std::vector<Place2> places;  ///< given places of lines; the rest is placed by the program
   std::optional<double> room;  ///< mm free beyond the brackets on the side to which the loop opens,
                                ///< as measured on the machine
-  std::vector<std::string> may_touch;  ///< parts or bodies that it lies on or is bolted to
+  std::vector<std::string> may_touch;      ///< parts or bodies that it lies on or is bolted to
   std::optional<double> back_bend_radius;  ///< tightest bend against the folding direction; absent:
                                            ///< its stops hold a run straight
   bool tray = true;                        ///< the lower run lies on something along its length
