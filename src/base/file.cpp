@@ -61,7 +61,7 @@ std::string save_file(const std::filesystem::path& path, const std::string& text
       const ssize_t put = ::write(file.fd, text.data() + done, text.size() - done);
       if (put < 0 && errno == EINTR) continue;
       if (put <= 0) {
-        const std::string problem = failure("write", path);
+        std::string problem = failure("write", path);
         ::unlink(temporary.c_str());
         return problem;
       }
@@ -71,7 +71,7 @@ std::string save_file(const std::filesystem::path& path, const std::string& text
     const bool had_previous = ::stat(path.c_str(), &previous) == 0;
     const mode_t mode = had_previous ? (previous.st_mode & 07777U) : 0644U;
     if (::fchmod(file.fd, mode) != 0 || ::fsync(file.fd) != 0) {
-      const std::string problem = failure("write", path);
+      std::string problem = failure("write", path);
       ::unlink(temporary.c_str());
       return problem;
     }
@@ -81,12 +81,12 @@ std::string save_file(const std::filesystem::path& path, const std::string& text
   ::unlink(kept.c_str());
   if (::link(path.c_str(), kept.c_str()) != 0 && errno != ENOENT && errno != EPERM &&
       errno != EOPNOTSUPP) {
-    const std::string problem = failure("keep the previous", path);
+    std::string problem = failure("keep the previous", path);
     ::unlink(temporary.c_str());
     return problem;
   }
   if (::rename(temporary.c_str(), path.c_str()) != 0) {
-    const std::string problem = failure("replace", path);
+    std::string problem = failure("replace", path);
     ::unlink(temporary.c_str());
     return problem;
   }
