@@ -164,7 +164,8 @@ class PlaceSearch {
 
   /// Pattern search for less to move, down to the step of the places.
   HookPlace refined(HookPlace best, const Surface& surface, int u, int v, double step) const {
-    for (double h = 0.5 * step; h >= options_.step_mm; h *= 0.5) {
+    double h = 0.5 * step;
+    while (h >= options_.step_mm) {
       bool again = true;
       while (again) {
         again = false;
@@ -178,6 +179,7 @@ class PlaceSearch {
           again = true;
         }
       }
+      h *= 0.5;
     }
     return best;
   }

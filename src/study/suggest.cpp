@@ -192,6 +192,7 @@ class Search {
     order.resize(options_.tries);
     std::sort(order.begin(), order.end());
     std::vector<Candidate> kept;
+    kept.reserve(order.size());
     for (const std::size_t i : order) kept.push_back(std::move(all[i]));
     return kept;
   }

@@ -19,15 +19,16 @@ std::vector<Candidate> candidates_for(const Context& context, const StudyResult&
                                       const Finding& finding) {
   const std::string& check = finding.check;
   static constexpr std::array k_free_run_checks{
-      "length window", "free line clearance", "support load", "line bend",
-      "line droop",    "line shape",          "line snap",    "swing"};
+      "length window", "free line clearance", "support load",  "line bend", "line droop",
+      "line shape",    "line snap",           "line sideways", "swing"};
   if (std::find(k_free_run_checks.begin(), k_free_run_checks.end(), check) !=
       k_free_run_checks.end()) {
     std::vector<Candidate> candidates = free_run_candidates(context, result, finding);
     if (check != "line bend") return candidates;
     return joined(std::move(candidates), line_candidates(context, finding));
   }
-  if (check == "clearance" || check == "crush gap") return part_candidates(context, finding);
+  if (check == "clearance" || check == "clearance beyond travel" || check == "crush gap")
+    return part_candidates(context, finding);
   if (check == "reach") return travel_candidates(context, finding);
   if (check == "switch") return switch_candidates(context, finding);
   if (check == "voltage drop" || check == "clipped bend") return line_candidates(context, finding);

@@ -57,10 +57,10 @@ std::optional<double> least_distance(const std::vector<Pair>& pairs, const Vec3&
 /// How a thing of the plan is moved; empty for parts that the frame makes.
 std::vector<PlanChange> shifted(const Context& context, const std::string& owner, const Vec3& shift,
                                 const std::string& why) {
+  const std::string what = "move " + owner + ' ' + why;
   for (const plan::Part& part : context.plan.parts) {
     if (part.name != owner) continue;
-    return {{"part." + owner + ".at", toml_place(context, part.at + shift),
-             "move " + owner + " " + why}};
+    return {{"part." + owner + ".at", toml_place(context, part.at + shift), what}};
   }
   for (const plan::Chain& chain : context.plan.chains) {
     if (chain.name != owner) continue;
@@ -72,12 +72,35 @@ std::vector<PlanChange> shifted(const Context& context, const std::string& owner
   return {};
 }
 
-/// Work holding and surroundings are moved before the machine.
-int effort(const Context& context, const std::string& owner) {
+plan::Role role_of(const Context& context, const std::string& owner) {
   for (const plan::Part& part : context.plan.parts) {
-    if (part.name == owner) return part.role == plan::Role::machine ? 1 : 0;
+    if (part.name == owner) return part.role;
   }
-  return 2;
+  return plan::Role::machine;
+}
+
+/// Work holding and surroundings are moved before the machine.
+int effort(plan::Role role) {
+  return role == plan::Role::machine || role == plan::Role::tool ? 1 : 0;
+}
+
+/// Work and its holding stay on what they lie on; nothing of the surroundings is pushed down into
+/// what it stands on.
+bool may_move(plan::Role role, const Vec3& direction) {
+  const bool lies = role == plan::Role::clamp || role == plan::Role::stock;
+  if (lies) return direction.z == 0.0;
+  return role != plan::Role::surroundings || direction.z >= 0.0;
+}
+
+/// The travel of a pair out to the hard stops.
+Pair to_stops(const Context& context, Pair pair) {
+  for (std::size_t i = 0; i < pair.travel.travel.size(); ++i) {
+    const auto& stops = context.machine.joints[pair.travel.joint[i]].stops;
+    if (!stops) continue;
+    pair.travel.travel[i].lower = (*stops)[0];
+    pair.travel.travel[i].upper = (*stops)[1];
+  }
+  return pair;
 }
 
 void add_travel(const Context& context, std::size_t joint, double low, double high,
@@ -119,6 +142,7 @@ std::vector<Candidate> part_candidates(const Context& context, const Finding& fi
     double distance_mm = 0.0;
     std::vector<PlanChange> changes;
   };
+  const bool beyond = finding.check == "clearance beyond travel";
   const std::vector<Mover> movers = make_movers(context);
   std::vector<Pair> last;
   std::vector<Move> moves;
@@ -127,15 +151,19 @@ std::vector<Candidate> part_candidates(const Context& context, const Finding& fi
     const std::string& goes = finding.things[swapped ? 0 : 1];
     last = pairs_of(context, movers, stays, goes);
     if (last.empty()) continue;
+    if (beyond) {
+      for (Pair& pair : last) pair = to_stops(context, std::move(pair));
+    }
+    const plan::Role role = role_of(context, goes);
     for (int axis = 0; axis < 3; ++axis) {
       for (const double sign : {1.0, -1.0}) {
         if (is_cancelled(context.options.progress)) return {};
         Vec3 direction(0.0);
         direction[axis] = sign;
-        if (shifted(context, goes, direction, "").empty()) continue;
+        if (!may_move(role, direction) || shifted(context, goes, direction, "").empty()) continue;
         const auto distance = least_distance(last, direction, finding.limit);
         if (!distance) continue;
-        moves.push_back({effort(context, goes), *distance,
+        moves.push_back({effort(role), *distance,
                          shifted(context, goes, *distance * direction,
                                  "by " + context.length(*distance, 0) + " towards " +
                                      direction_text(direction))});
@@ -146,8 +174,9 @@ std::vector<Candidate> part_candidates(const Context& context, const Finding& fi
     return a.effort != b.effort ? a.effort < b.effort : a.distance_mm < b.distance_mm;
   });
   std::vector<Candidate> candidates;
+  candidates.reserve(moves.size());
   for (Move& move : moves) candidates.push_back({"a part elsewhere", std::move(move.changes)});
-  add_cuts(context, last, finding.limit, candidates);
+  if (!beyond) add_cuts(context, last, finding.limit, candidates);
   return candidates;
 }
 

@@ -9,8 +9,8 @@
 namespace bight::study {
 namespace {
 
-constexpr double k_step_mm = 0.5;    ///< slotted holes are set to about this
-constexpr double k_reach_mm = 40.0;  ///< farthest move
+constexpr double k_step_mm = 0.5;  ///< slotted holes are set to about this
+constexpr int k_steps = 80;        ///< up to 40 mm
 
 bool good(const Context& context, const plan::Switch& changed) {
   return machine::find_switch_trip(context.machine, changed).faults.empty();
@@ -19,7 +19,8 @@ bool good(const Context& context, const plan::Switch& changed) {
 /// Moves of the switch along the axes, least first. Only those without a fault.
 void add_places(const Context& context, const plan::Switch& now,
                 std::vector<Candidate>& candidates) {
-  for (double distance = k_step_mm; distance <= k_reach_mm; distance += k_step_mm) {
+  for (int step = 1; step <= k_steps; ++step) {
+    const double distance = step * k_step_mm;
     for (int axis = 0; axis < 3; ++axis) {
       for (const double sign : {1.0, -1.0}) {
         plan::Switch changed = now;
@@ -39,7 +40,8 @@ void add_places(const Context& context, const plan::Switch& now,
 void add_actuators(const Context& context, const plan::Switch& now,
                    std::vector<Candidate>& candidates) {
   std::size_t found = 0;
-  for (double more = 1.0; more <= k_reach_mm && found < 3; more += 1.0) {
+  for (int step = 1; step <= k_steps && found < 3; ++step) {
+    const double more = step * k_step_mm;
     for (int axis = 0; axis < 3; ++axis) {
       for (const bool low : {true, false}) {
         plan::Switch changed = now;
@@ -49,8 +51,8 @@ void add_actuators(const Context& context, const plan::Switch& now,
         Candidate candidate{
             "a larger actuator",
             {{"switch." + now.name + ".actuator_size", toml_place(context, changed.actuator_size),
-              "lengthen the actuator of " + now.name + " by " + context.length(more, 0) +
-                  " along " + "XYZ"[axis]}}};
+              "lengthen the actuator of " + now.name + " by " + context.length(more) + " along " +
+                  "XYZ"[axis]}}};
         if (low) {
           candidate.changes.push_back({"switch." + now.name + ".actuator_at",
                                        toml_place(context, changed.actuator_at),
