@@ -18,6 +18,11 @@ std::atomic<long>& allocations() {
 
 }  // namespace
 
+#if defined(__GNUC__) && !defined(__clang__)
+// GCC sees malloc's pointer freed by free() through inlined operators and takes it for a mix-up.
+#pragma GCC diagnostic push
+#pragma GCC diagnostic ignored "-Wmismatched-new-delete"
+#endif
 void* operator new(std::size_t size) {
   allocations().fetch_add(1, std::memory_order_relaxed);
   if (void* p = std::malloc(size == 0 ? 1 : size)) return p;
@@ -29,6 +34,9 @@ void operator delete(void* p) noexcept {
 void operator delete(void* p, std::size_t) noexcept {
   std::free(p);
 }
+#if defined(__GNUC__) && !defined(__clang__)
+#pragma GCC diagnostic pop
+#endif
 
 namespace bight::rod {
 namespace {
