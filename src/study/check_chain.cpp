@@ -69,6 +69,29 @@ std::vector<Finding> check_loop(const Context& context, const plan::Chain& chain
   return findings;
 }
 
+/// Brackets that are out of line across the chain twist it. Only for a joint along a plan axis,
+/// where the runs of a chain lie above or beside each other along another one.
+std::vector<Finding> check_line_up(const Context& context, const plan::Chain& chain,
+                                   const chain::ChainFrame& frame) {
+  constexpr double k_twist_mm = 2.0;  // what a link's play takes up (common practice)
+  std::vector<Finding> findings;
+  const Vec3 along = glm::abs(frame.along);
+  if (std::max({along.x, along.y, along.z}) < 0.999) return findings;
+  Vec3 aside = frame.height_mm * frame.normal;
+  const Vec3 size = glm::abs(aside);
+  (size.x >= size.y && size.x >= size.z ? aside.x : size.y >= size.z ? aside.y : aside.z) = 0.0;
+  if (!(glm::length(aside) > k_twist_mm)) return findings;
+  Finding finding = finding_of(chain, Severity::act, "chain mounting");
+  finding.value = glm::length(aside);
+  finding.limit = k_twist_mm;
+  finding.what = chain.name + ": its brackets are " + context.length(finding.value) +
+                 " out of line, which twists it";
+  finding.advice = "move the bracket on " + chain.moving_body + " by " +
+                   context.length(finding.value) + " towards " + direction_text(-aside);
+  findings.push_back(std::move(finding));
+  return findings;
+}
+
 std::vector<Finding> check_bends(const Context& context, const plan::Chain& chain,
                                  const std::vector<const plan::Line*>& lines,
                                  const chain::FillResult& fill) {
@@ -236,6 +259,7 @@ ChainCheck check_chains(const Context& context) {
     const chain::FillResult fill = chain::fill_section(problem);
     const chain::SpanLimit span = chain::allowed_span(chain.load_span, fill.mass_kg_per_m);
     append(check.findings, check_loop(context, chain, frame));
+    append(check.findings, check_line_up(context, chain, frame));
     append(check.findings, check_bends(context, chain, lines, fill));
     append(check.findings, check_span(context, chain, frame, span, fill.mass_kg_per_m));
     append(check.findings, check_fill(context, chain, lines, problem, fill));

@@ -103,6 +103,18 @@ TEST(CheckChain, BracketsNearerThanTwoRadiiCannotBeMounted) {
   EXPECT_NE(finding->advice.find("bend radius of 50.0 mm"), std::string::npos) << finding->advice;
 }
 
+TEST(CheckChain, BracketsOutOfLineTwistTheChain) {
+  // 2 R = 120 mm apart with 40 mm of it sideways: sqrt(120^2 - 40^2) upward.
+  std::string plan = with_chain("");
+  const std::string at = "moving_at = [0, 300, 520]";
+  plan.replace(plan.find(at), at.size(), "moving_at = [0, 340, 513.1371]");
+  const StudyResult result = study_text(plan);
+  const Finding* finding = find(result, "chain mounting");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_NEAR(finding->value, 40.0, 0.01);
+  EXPECT_NE(finding->advice.find("by 40.0 mm towards -Y"), std::string::npos) << finding->advice;
+}
+
 TEST(CheckChain, ALineThatDoesNotFitStops) {
   const StudyResult result = study_text(with_chain("", "22.0"));
   const Finding* finding = find(result, "chain fill");
