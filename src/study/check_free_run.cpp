@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <map>
 #include <optional>
 
 #include "free/hanging.h"
@@ -28,35 +29,53 @@ Finding finding_of(const FreeRun& run, Severity severity, std::string check) {
   return finding;
 }
 
-/// What both ends carry of all lines together, each where it pulls hardest.
-struct Load {
-  double start_N = 0.0;
-  double end_N = 0.0;
-  std::vector<double> start_pose;
-  std::vector<double> end_pose;
+/// What a support carries of all lines and legs that are held there: the sum of their greatest
+/// pulls, also where these belong to different poses and directions, so never less than the truth.
+struct SupportLoad {
+  double sum_N = 0.0;
+  double limit_N = 0.0;
+  std::vector<std::string> things;  ///< the support, then the runs
+  double largest_N = 0.0;           ///< of one line, at `pose`
+  std::vector<double> pose;
+  std::size_t poses = 0;
+  double step_mm = 0.0;
 };
 
-std::vector<Finding> check_support(const FreeRun& run, const Load& load, const FreeRunFigures& f) {
+using SupportLoads = std::map<std::string, SupportLoad>;
+
+void add_load(const FreeRun& run, const FreeEnd& end, std::size_t lines, double pull_N,
+              const std::vector<double>& pose, const FreeRunFigures& f, SupportLoads& loads) {
+  if (!end.max_load_N) return;
+  SupportLoad& load = loads[end.name];
+  load.limit_N = *end.max_load_N;
+  load.sum_N += static_cast<double>(lines) * pull_N;
+  if (load.things.empty()) load.things.push_back(end.name);
+  if (load.things.back() != run.run->name) load.things.push_back(run.run->name);
+  load.poses = std::max(load.poses, f.shape_poses);
+  load.step_mm = std::max(load.step_mm, f.shape_step_mm);
+  if (pull_N < load.largest_N) return;
+  load.largest_N = pull_N;
+  load.pose = pose;
+}
+
+std::vector<Finding> check_supports(const SupportLoads& loads) {
   std::vector<Finding> findings;
-  const auto check = [&](const FreeEnd& end, double pull, const std::vector<double>& pose) {
-    if (!end.max_load_N || pull <= *end.max_load_N) return;
-    Finding finding = finding_of(run, Severity::act, "support load");
-    finding.things = {end.name, run.run->name};
-    finding.pose = pose;
-    finding.value = pull;
-    finding.limit = *end.max_load_N;
-    finding.unit = "N";
-    finding.certainty = Certainty::sampled;
-    finding.poses = f.shape_poses;
-    finding.step_mm = f.shape_step_mm;
-    finding.what = end.name + " is pulled with " + fixed(pull, 1) +
-                   " N at standstill, it carries " + fixed(*end.max_load_N, 1) + " N";
-    finding.advice = "take a support for at least " + fixed(std::ceil(2.0 * pull), 0) +
+  for (const auto& [name, load] : loads) {
+    if (load.sum_N <= load.limit_N) continue;
+    Finding finding =
+        make_finding("support load", Severity::act, Certainty::sampled, load.things, "N");
+    finding.pose = load.pose;
+    finding.value = load.sum_N;
+    finding.limit = load.limit_N;
+    finding.poses = load.poses;
+    finding.step_mm = load.step_mm;
+    finding.what = name + " is pulled with up to " + fixed(load.sum_N, 1) +
+                   " N at standstill by all that hangs there, it carries " +
+                   fixed(load.limit_N, 1) + " N";
+    finding.advice = "take a support for at least " + fixed(std::ceil(2.0 * load.sum_N), 0) +
                      " N (twice the pull), or a longer line";
     findings.push_back(std::move(finding));
-  };
-  check(run.from, load.start_N, load.start_pose);
-  check(run.to, load.end_N, load.end_pose);
+  }
   return findings;
 }
 
@@ -243,7 +262,7 @@ void add_rod_figures(const RunRod& line, const FreeRunShapes& shapes, const RodE
 /// Everything that needs the shape of the line. Where no length works the stop says all: what a
 /// line of some length would do is no use.
 void check_shapes(const Context& context, const FreeRun& run, const RunWindow& window,
-                  const std::vector<Mover>& movers, FreeRunFigures& figures,
+                  const std::vector<Mover>& movers, FreeRunFigures& figures, SupportLoads& loads,
                   std::vector<Finding>& findings) {
   const std::vector<RunRod> lines = rods_of(context, run, window.length_mm);
   double diameter = 0.0;
@@ -254,7 +273,6 @@ void check_shapes(const Context& context, const FreeRun& run, const RunWindow& w
   figures.proved_clear = targets.proved;
   figures.poses = grid.size();
   figures.step_mm = grid.step_mm;
-  Load load;
   double nearest = std::numeric_limits<double>::infinity();
   std::vector<std::string> named;
   for (const RunRod& line : lines) {
@@ -263,10 +281,9 @@ void check_shapes(const Context& context, const FreeRun& run, const RunWindow& w
     const RodExtremes extremes = rod_extremes(context, shapes);
     add_rod_figures(line, shapes, extremes, figures);
     append(findings, check_free_run_bend(context, run, window, line, shapes, extremes));
-    load.start_N += static_cast<double>(line.lines) * extremes.pull_start_N;
-    load.end_N += static_cast<double>(line.lines) * extremes.pull_end_N;
-    load.start_pose = extremes.pull_start_pose;
-    load.end_pose = extremes.pull_end_pose;
+    add_load(run, run.from, line.lines, extremes.pull_start_N, extremes.pull_start_pose, figures,
+             loads);
+    add_load(run, run.to, line.lines, extremes.pull_end_N, extremes.pull_end_pose, figures, loads);
 
     const std::vector<LineApproach> approaches =
         line_approaches(context, shapes, grid, line.article->outside_diameter, targets.targets);
@@ -296,22 +313,23 @@ void check_shapes(const Context& context, const FreeRun& run, const RunWindow& w
       figures.swing_pose = swing.pose;
     }
   }
-  append(findings, check_support(run, load, figures));
 }
 
 }  // namespace
 
 FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& movers) {
   FreeRunCheck check;
+  SupportLoads loads;
   for (const FreeRun& run : make_free_runs(context)) {
     const RunWindow window = window_of(context, run);
     append(check.findings, check_free_run_length(context, run, window));
     FreeRunFigures figures = limp_figures(context, run, window);
     if (window.open() && window.length_mm > figures.farthest_mm) {
-      check_shapes(context, run, window, movers, figures, check.findings);
+      check_shapes(context, run, window, movers, figures, loads, check.findings);
     }
     check.runs.push_back(std::move(figures));
   }
+  append(check.findings, check_supports(loads));
   return check;
 }
 

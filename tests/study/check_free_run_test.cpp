@@ -364,5 +364,27 @@ TEST(CheckFreeRun, EveryPoseOfAHangingCordHasAShape) {
   EXPECT_FALSE(run.stiffness_measured);
 }
 
+TEST(CheckFreeRun, AHookCarriesTheLegsOnBothOfItsSides) {
+  const auto over_the_hook = [](const std::string& max_load) {
+    std::string plan =
+        with_hook("length = 1180\n", "", "[[anchor]]\nname = \"outlet\"\nat = [-200, 0, 1500]\n");
+    plan.replace(plan.find("max_load = 30"), 13, "max_load = " + max_load);
+    plan.insert(plan.find("[[run.leg]]"),
+                "[[run.leg]]\nway = \"free\"\nfrom = \"outlet\"\nto = \"hook\"\nlength = 800\n");
+    return study_text(plan);
+  };
+  const StudyResult strong = over_the_hook("1000");
+  ASSERT_EQ(strong.free_runs.size(), 2U);
+  const double first = strong.free_runs[0].pull_end_N;
+  const double second = strong.free_runs[1].pull_start_N;
+  EXPECT_EQ(find(strong, "support load"), nullptr);
+  // A hook that would carry either leg alone.
+  const double limit = 0.5 * (std::max(first, second) + first + second);
+  const StudyResult weak = over_the_hook(std::to_string(limit));
+  const Finding* finding = find(weak, "support load");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_NEAR(finding->value, first + second, 1e-9);
+}
+
 }  // namespace
 }  // namespace bight::study
