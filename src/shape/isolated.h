@@ -24,7 +24,8 @@ struct IsolatedResult {
 /// Runs `work` in a copy of this process (fork) and hands back what it returns. An exception, a
 /// crash, an abort or a limit passed becomes a problem. The copy has the calling thread alone, no
 /// output, no signal handlers of ours and no core file, and ends when its parent does. Costs about
-/// 1 ms and two copies of the output. The work must not wait for another thread.
+/// 1 ms and two copies of the output. The work must not wait for another thread. Other threads may
+/// run meanwhile (the C library keeps its allocator usable over a fork).
 IsolatedResult run_isolated(const std::function<std::string()>& work,
                             const IsolationLimits& limits);
 

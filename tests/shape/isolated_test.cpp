@@ -81,21 +81,23 @@ TEST(Isolated, WorkThatNeverEndsIsEnded) {
 }
 
 TEST(Isolated, SeveralThreadsMayEachHaveTheirOwn) {
-  std::vector<std::string> answers(8);
+#if defined(__SANITIZE_ADDRESS__)
+  // AddressSanitizer of GCC 12 does not hold its allocator's locks over a fork, as the C library
+  // does: a copy made while another thread allocates may wait for ever for a lock nobody holds.
+  GTEST_SKIP() << "a fork beside running threads is not safe under this sanitizer";
+#endif
+  std::vector<int> right(8, 0);
   std::vector<std::thread> threads;
-  for (std::size_t i = 0; i < answers.size(); ++i) {
-    threads.emplace_back([&answers, i] {
+  for (std::size_t i = 0; i < right.size(); ++i) {
+    threads.emplace_back([&right, i] {
+      const std::string wanted(100000, static_cast<char>('a' + i));
       for (int k = 0; k < 10; ++k) {
-        answers[i] =
-            run_isolated([i] { return std::string(100000, static_cast<char>('a' + i)); }, k_limits)
-                .output.value_or("none");
+        if (run_isolated([&] { return wanted; }, k_limits).output == wanted) ++right[i];
       }
     });
   }
   for (std::thread& t : threads) t.join();
-  for (std::size_t i = 0; i < answers.size(); ++i) {
-    EXPECT_EQ(answers[i], std::string(100000, static_cast<char>('a' + i)));
-  }
+  EXPECT_EQ(right, std::vector<int>(8, 10));
 }
 
 }  // namespace
