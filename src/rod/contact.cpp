@@ -21,6 +21,14 @@ Distance distance(const Floor& floor, const Vec3& p) {
   return {p.z - floor.z_mm, Vec3(0.0, 0.0, 1.0), Mat3(0.0)};
 }
 
+Distance distance(const HalfSpace& half, const Vec3& p) {
+  return {glm::dot(p - half.point, half.normal), half.normal, Mat3(0.0)};
+}
+
+Distance distance(const std::shared_ptr<const ContactSurface>& surface, const Vec3& p) {
+  return surface->distance_to(p);
+}
+
 Distance distance(const SolidBox& solid, const Vec3& p) {
   const Vec3 nearest = glm::clamp(p, solid.box.lower, solid.box.upper);
   if (nearest != p) {

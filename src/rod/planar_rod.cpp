@@ -23,6 +23,7 @@ bool valid(const PlanarRodProblem& p) {
             std::isfinite(p.end.x) && std::isfinite(p.end.y) &&
             std::isfinite(p.at_start.angle_deg) && std::isfinite(p.at_end.angle_deg) &&
             std::isfinite(p.natural_curvature_per_m) && p.at_start.kind != EndKind::free;
+  if (p.end_slide_deg) ok = ok && std::isfinite(*p.end_slide_deg) && p.at_end.kind != EndKind::free;
   for (const PointMass& m : p.point_masses) {
     ok = ok && m.at_mm >= 0.0 && m.at_mm <= p.length_mm && m.mass_kg >= 0.0 &&
          std::isfinite(m.mass_kg);
@@ -54,6 +55,19 @@ bool PlanarRodSolver::set_problem(const PlanarRodProblem& p) {
   bend_ = ei / (length * length) / force_N_;
   rest_curvature_ = p.natural_curvature_per_m * length / 1000.0;
   end_ = p.end / length;
+  across_ = Vec2(0.0);
+  if (p.end_slide_deg) {
+    const double angle = *p.end_slide_deg * k_radians;
+    across_ = {-std::sin(angle), std::cos(angle)};
+    // What the line does not reach is met on the way to the nearest point of the slide.
+    constexpr double k_far = 0.9;
+    const double off = glm::dot(end_, across_);
+    if (glm::length(end_) >= 1.0 && std::abs(off) < k_far) {
+      const Vec2 along(across_.y, -across_.x);
+      end_ = off * across_ +
+             std::copysign(std::sqrt(k_far * k_far - off * off), glm::dot(end_, along)) * along;
+    }
+  }
   start_angle_ = p.at_start.angle_deg * k_radians;
   end_angle_ = p.at_end.angle_deg * k_radians;
 
@@ -70,6 +84,11 @@ bool PlanarRodSolver::set_problem(const PlanarRodProblem& p) {
     }
   }
   return true;
+}
+
+/// The part of a displacement or force that the end's support takes up.
+Vec2 PlanarRodSolver::held(const Vec2& v) const {
+  return problem_.end_slide_deg ? glm::dot(v, across_) * across_ : v;
 }
 
 /// Gradient and gap at given angles and the present end force; returns the residual.
@@ -105,7 +124,7 @@ double PlanarRodSolver::evaluate(const std::vector<double>& angle) {
     most = std::max(most, std::abs(gradient_[j]));
   }
   if (!finite) return std::numeric_limits<double>::infinity();
-  gap_ = problem_.at_end.kind == EndKind::free ? Vec2(0.0) : end_ - l * reached;
+  gap_ = problem_.at_end.kind == EndKind::free ? Vec2(0.0) : held(end_ - l * reached);
   return std::max(most / l, glm::length(gap_));
 }
 
@@ -140,6 +159,11 @@ bool PlanarRodSolver::factor(double shift) {
     factor = -k * inverse;
   }
   if (problem_.at_end.kind == EndKind::free) return negative == 0;
+  if (problem_.end_slide_deg) {
+    const double rest = across_.x * across_.x * rest_hh_ + 2.0 * across_.x * across_.y * rest_hv_ +
+                        across_.y * across_.y * rest_vv_;
+    return negative + (rest > 0.0 ? 1 : 0) == 1;
+  }
   const double determinant = rest_hh_ * rest_vv_ - rest_hv_ * rest_hv_;
   if (determinant > 0.0) return negative + (rest_hh_ > 0.0 ? 2 : 0) == 2;
   return determinant < 0.0 && negative + 1 == 2;
@@ -159,9 +183,15 @@ void PlanarRodSolver::solve_factored() {
     along_v += border_v_[j] * z * inverse_pivot_[j];
   }
   step_h_ = step_v_ = 0.0;
-  if (problem_.at_end.kind != EndKind::free) {
-    const double rh = gap_.x - along_h;
-    const double rv = gap_.y - along_v;
+  const double rh = gap_.x - along_h;
+  const double rv = gap_.y - along_v;
+  if (problem_.end_slide_deg) {
+    const double rest = across_.x * across_.x * rest_hh_ + 2.0 * across_.x * across_.y * rest_hv_ +
+                        across_.y * across_.y * rest_vv_;
+    const double step = (across_.x * rh + across_.y * rv) / rest;
+    step_h_ = step * across_.x;
+    step_v_ = step * across_.y;
+  } else if (problem_.at_end.kind != EndKind::free) {
     const double determinant = rest_hh_ * rest_vv_ - rest_hv_ * rest_hv_;
     step_h_ = (rest_vv_ * rh - rest_hv_ * rv) / determinant;
     step_v_ = (rest_hh_ * rv - rest_hv_ * rh) / determinant;
@@ -187,7 +217,7 @@ void PlanarRodSolver::predict(const Vec2& end_before, double start_before,
   if (problem_.at_end.kind == EndKind::clamped) {
     gradient_.back() = -2.0 * k * (end_angle_ - end_angle_before);
   }
-  gap_ = end_ - end_before;
+  gap_ = held(end_ - end_before);
   solve_factored();
   double most = 0.0;
   for (const double s : step_) most = std::max(most, std::abs(s));
@@ -264,6 +294,9 @@ bool PlanarRodSolver::search_along_step(double before) {
 RodReport PlanarRodSolver::iterate(const RodOptions& options) {
   RodReport report;
   merit_weight_ = 0.0;
+  const Vec2 force = held({h_, v_});
+  h_ = force.x;
+  v_ = force.y;
   bool stable = false;
   double residual = evaluate(angle_);
   while (true) {
@@ -316,7 +349,8 @@ RodReport PlanarRodSolver::solve(const PlanarRodProblem& problem, const RodOptio
   const double end_angle_before = end_angle_;
   const double force_before = force_N_;
   const bool same_kinds = problem.at_start.kind == problem_.at_start.kind &&
-                          problem.at_end.kind == problem_.at_end.kind;
+                          problem.at_end.kind == problem_.at_end.kind &&
+                          problem.end_slide_deg.has_value() == problem_.end_slide_deg.has_value();
   warm_ = false;
   if (!same_kinds) return solve_cold(problem, options);
   if (!set_problem(problem)) return {};

@@ -14,6 +14,7 @@
 // Angles are those of the tangent from +x, counter-clockwise, in the direction start -> end, and
 // continuous along the line: the difference of two clamp angles is the total turning.
 
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -46,6 +47,9 @@ struct PlanarRodProblem {
   Vec2 end{0.0};               ///< [dx, dz]; ignored when the end is free
   PlanarEnd at_start;
   PlanarEnd at_end;
+  /// The end slides without friction along the straight line through `end` in this direction, deg
+  /// from +x, clamped or pinned; not with a free end. A start that slides: swap the ends.
+  std::optional<double> end_slide_deg;
   double natural_curvature_per_m = 0.0;  ///< curvature when unloaded (a line that keeps its set)
   std::vector<PointMass> point_masses;
 };
@@ -101,6 +105,7 @@ class PlanarRodSolver {
   bool set_problem(const PlanarRodProblem& problem);
   double evaluate(const std::vector<double>& angles);
   bool factor(double shift);
+  Vec2 held(const Vec2& v) const;
   void solve_factored();
   void predict(const Vec2& end_before, double start_angle_before, double end_angle_before);
   double energy(const std::vector<double>& angles) const;
@@ -124,6 +129,7 @@ class PlanarRodSolver {
   double bend_ = 0.0;
   double rest_curvature_ = 0.0;
   Vec2 end_{0.0};
+  Vec2 across_{0.0};  ///< normal of the slide; 0 when the end does not slide
   double start_angle_ = 0.0;
   double end_angle_ = 0.0;
   std::vector<double> beyond_;  ///< weight beyond the middle of each link

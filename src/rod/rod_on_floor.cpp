@@ -50,7 +50,8 @@ bool is_valid(const RodOnFloorProblem& p) {
   const bool free = p.rod.at_end.kind == EndKind::free;
   const double turns = p.rod.at_end.angle_deg / 180.0;
   return p.floor_mm < 0.0 && std::isfinite(p.floor_mm) && p.rod.mass_kg_m > 0.0 &&
-         p.rod.natural_curvature_per_m == 0.0 && p.rod.point_masses.empty() &&
+         p.rod.natural_curvature_per_m == 0.0 && !p.rod.end_slide_deg &&
+         p.rod.point_masses.empty() &&
          (free ? turns == std::round(turns) : p.rod.end.y - p.floor_mm >= -1e-9 * p.rod.length_mm);
 }
 

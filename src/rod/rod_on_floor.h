@@ -18,9 +18,9 @@
 namespace bight::rod {
 
 struct RodOnFloorProblem {
-  /// No natural curvature, no point masses. The end is held at or above the floor, or free: its
-  /// `angle_deg` is then the direction in which the tail lies (0, 180, -180, ...: a multiple of
-  /// 180), which says how far the line turns on its way down.
+  /// No natural curvature, no point masses, no slide. The end is held at or above the floor, or
+  /// free: its `angle_deg` is then the direction in which the tail lies (0, 180, -180, ...: a
+  /// multiple of 180), which says how far the line turns on its way down.
   PlanarRodProblem rod;
   double floor_mm = 0.0;  ///< height of the floor over the start, < 0
 };

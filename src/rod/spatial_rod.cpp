@@ -21,17 +21,35 @@ bool valid(const SpatialRodProblem& p) {
   bool ok = p.length_mm > 0.0 && std::isfinite(p.length_mm) && p.mass_kg_m >= 0.0 &&
             std::isfinite(p.mass_kg_m) && p.stiffness_Nm2 > 0.0 && std::isfinite(p.stiffness_Nm2) &&
             is_finite(p.start) && is_finite(p.end) && is_unit(p.start_tangent) &&
-            is_unit(p.end_tangent) && p.radius_mm >= 0.0 && std::isfinite(p.radius_mm);
+            is_unit(p.end_tangent) && is_unit(p.end_slide) && p.radius_mm >= 0.0 &&
+            std::isfinite(p.radius_mm);
   for (const PointMass& m : p.point_masses) {
     ok = ok && m.at_mm >= 0.0 && m.at_mm <= p.length_mm && m.mass_kg >= 0.0 &&
          std::isfinite(m.mass_kg);
   }
   if (p.space == RodSpace::xz_plane) ok = ok && (p.end_is_free || p.end.y == p.start.y);
+  if (p.end_slide) {
+    ok = ok && !p.end_is_free && (p.space == RodSpace::full || p.end_slide->y == 0.0);
+  }
+  for (const Obstacle& obstacle : p.obstacles) {
+    const auto* surface = std::get_if<std::shared_ptr<const ContactSurface>>(&obstacle);
+    ok = ok && (surface == nullptr || *surface != nullptr);
+    const auto* half = std::get_if<HalfSpace>(&obstacle);
+    ok = ok && (half == nullptr || (is_finite(half->point) && is_unit(half->normal)));
+  }
   if (p.limits) {
     ok = ok && p.space == RodSpace::xz_plane && p.limits->least_per_m <= 0.0 &&
          p.limits->greatest_per_m >= 0.0;
   }
   return ok;
+}
+
+/// Axes of which the first is `along`.
+Mat3 axes_along(const Vec3& along) {
+  const Vec3 other =
+      std::abs(along.z) < 0.9 ? Vec3(0.0, 0.0, 1.0) : Vec3(1.0, 0.0, 0.0);  // well off it
+  const Vec3 second = glm::normalize(glm::cross(other, along));
+  return {along, second, glm::cross(along, second)};
 }
 
 /// slope x identity + bend x d d^T.
@@ -67,6 +85,7 @@ bool SpatialRodSolver::set_problem(const SpatialRodProblem& p) {
   const double ei = p.stiffness_Nm2 * k_Nmm2_per_Nm2;
   force_N_ = weight + ei / (length * length);
   bend_ = ei / (length * length) / force_N_;
+  if (p.end_slide) slide_ = axes_along(*p.end_slide);
   std::fill(weight_.begin(), weight_.end(), line_weight / force_N_ * link());
   weight_.front() *= 0.5;
   weight_.back() *= 0.5;
@@ -81,8 +100,11 @@ bool SpatialRodSolver::set_problem(const SpatialRodProblem& p) {
 }
 
 bool SpatialRodSolver::is_fixed(std::size_t joint, int axis) const {
-  return joint == 0 || (joint + 1 == position_.size() && !problem_.end_is_free) ||
-         (axis == 1 && problem_.space == RodSpace::xz_plane);
+  if (joint == 0) return true;
+  if (joint + 1 == position_.size() && !problem_.end_is_free) {
+    return !problem_.end_slide || axis != 0;
+  }
+  return axis == 1 && problem_.space == RodSpace::xz_plane;
 }
 
 /// Gradient of energy + tension x stretch - multiplier x inequality; returns the residual of the
@@ -129,13 +151,17 @@ double SpatialRodSolver::evaluate() {
   }
   worst = std::max(worst, complementarity());
   bool finite = std::isfinite(worst);
-  for (std::size_t i = 1; i <= n; ++i) {
+  const auto unbalanced = [&](double force) {
+    finite = finite && std::isfinite(force);
+    worst = std::max(worst, std::abs(force));
+  };
+  const std::size_t last = problem_.end_is_free ? n : n - 1;
+  for (std::size_t i = 1; i <= last; ++i) {
     for (int axis = 0; axis < 3; ++axis) {
-      if (is_fixed(i, axis)) continue;
-      finite = finite && std::isfinite(force_[i][axis]);
-      worst = std::max(worst, std::abs(force_[i][axis]));
+      if (!is_fixed(i, axis)) unbalanced(force_[i][axis]);
     }
   }
+  if (problem_.end_slide) unbalanced(glm::dot(force_[n], slide_[0]));
   return finite ? worst : std::numeric_limits<double>::infinity();
 }
 
@@ -160,12 +186,17 @@ double SpatialRodSolver::energy() const {
 }
 
 /// Adds to the rows of joint `a` and the columns of joint `b` <= a; fixed unknowns take no part.
-void SpatialRodSolver::add_block(std::size_t a, std::size_t b, const Mat3& block) {
+void SpatialRodSolver::add_block(std::size_t a, std::size_t b, const Mat3& global) {
   if (b == 0) return;
-  const bool end_takes_part = a + 1 < position_.size() || problem_.end_is_free;
-  if (problem_.space == RodSpace::full) {
-    if (end_takes_part) matrix_.add_block(4 * (a - 1), 4 * (b - 1), block);
+  const bool is_end = a + 1 == position_.size() && !problem_.end_is_free;
+  if (problem_.space == RodSpace::full && !(is_end && problem_.end_slide)) {
+    if (!is_end) matrix_.add_block(4 * (a - 1), 4 * (b - 1), global);
     return;
+  }
+  Mat3 block = global;
+  if (is_end && problem_.end_slide) {
+    block = glm::transpose(slide_) * block;
+    if (a == b) block = block * slide_;
   }
   for (int r = 0; r < 3; ++r) {
     if (is_fixed(a, r)) continue;
@@ -198,9 +229,11 @@ bool SpatialRodSolver::factor(double shift) {
       add_block(j + 1, j, -pull);
     }
     const std::size_t row = 4 * j + 3;
+    if (j + 1 == n && problem_.end_slide) matrix_.add(row, 4 * j, glm::dot(e, slide_[0]));
     for (int axis = 0; axis < 3; ++axis) {
       const auto a = static_cast<std::size_t>(axis);
-      if (!is_fixed(j + 1, axis)) matrix_.add(row, 4 * j + a, e[axis]);
+      const bool slides = j + 1 == n && problem_.end_slide;
+      if (!slides && !is_fixed(j + 1, axis)) matrix_.add(row, 4 * j + a, e[axis]);
       if (j > 0 && !is_fixed(j, axis)) matrix_.add(row, 4 * (j - 1) + a, -e[axis]);
     }
   }
@@ -222,6 +255,10 @@ bool SpatialRodSolver::factor(double shift) {
     const Vec3 d = position_[n] - position_[n - 1] - l * *problem_.end_tangent;
     const Mat3 h = hessian(bend_term(2.0 * bend_, l, glm::dot(d, d)), d);
     add_block(n - 1, n - 1, h);
+    if (problem_.end_slide) {
+      add_block(n, n, h);
+      add_block(n, n - 1, -h);
+    }
   }
   add_inequalities();
   return matrix_.factor() == n;

@@ -42,6 +42,9 @@ struct SpatialRodProblem {
   Vec3 start{0.0};
   Vec3 end{0.0};
   bool end_is_free = false;
+  /// The end slides without friction along the straight line through `end` with this direction
+  /// (unit), clamped or pinned. A start that slides: swap the ends.
+  std::optional<Vec3> end_slide;
   std::optional<Vec3>
       start_tangent;  ///< clamped: unit tangent there, in the direction start -> end
   std::optional<Vec3> end_tangent;
@@ -131,6 +134,7 @@ class SpatialRodSolver {
   bool set_problem(const SpatialRodProblem& problem);
   double link() const { return 1.0 / segments_; }
   bool is_fixed(std::size_t joint, int axis) const;
+  Vec3 reachable_end() const;
   double evaluate();
   double energy() const;
   void add_block(std::size_t a, std::size_t b, const Mat3& block);
@@ -146,6 +150,7 @@ class SpatialRodSolver {
   // spatial_rod_newton.cpp: steps, line search, barrier.
   std::size_t joint_of(const Inequality& q, std::size_t k) const;
   void solve_step();
+  void to_global(std::vector<double>& step) const;
   double longest_step(bool dual) const;
   void move(double length, double dual_length);
   double merit();
@@ -154,7 +159,8 @@ class SpatialRodSolver {
   RodReport iterate(const RodOptions& options);
 
   // spatial_rod_solve.cpp: starts, warm and cold.
-  void predict(const Vec3& end_before, const std::optional<Vec3>& start_tangent_before,
+  void predict(const Vec3& end_before, const Vec3& end,
+               const std::optional<Vec3>& start_tangent_before,
                const std::optional<Vec3>& end_tangent_before);
   bool start_in_plane(const RodOptions& options);
   bool kick(double push);
@@ -168,8 +174,9 @@ class SpatialRodSolver {
   // Scaled: lengths by L from the start, forces by w L + EI / L^2.
   double force_N_ = 1.0;
   double bend_ = 0.0;
-  double barrier_ = 0.0;        ///< slack x multiplier that is aimed at; 0 without inequalities
-  double offset_ = 0.0;         ///< by which obstacles are withdrawn
+  double barrier_ = 0.0;  ///< slack x multiplier that is aimed at; 0 without inequalities
+  double offset_ = 0.0;   ///< by which obstacles are withdrawn
+  Mat3 slide_{1.0};       ///< axes in which the last joint's unknowns count: x along the slide
   std::vector<double> weight_;  ///< of each joint
   std::vector<Vec3> position_;
   std::vector<double> tension_;  ///< of each link

@@ -20,6 +20,14 @@ std::size_t SpatialRodSolver::joint_of(const Inequality& q, std::size_t k) const
   return joint >= 2 && joint <= position_.size() ? joint - 1 : 0;
 }
 
+/// The last joint's unknowns count along the slide; everything else is in the plan's axes.
+void SpatialRodSolver::to_global(std::vector<double>& step) const {
+  if (!problem_.end_slide) return;
+  double* d = step.data() + 4 * (tension_.size() - 1);
+  const Vec3 by = d[0] * slide_[0];
+  for (int axis = 0; axis < 3; ++axis) d[axis] = by[axis];
+}
+
 /// step_ with the present factors, then the steps of slacks and multipliers.
 void SpatialRodSolver::solve_step() {
   const std::size_t n = tension_.size();
@@ -30,6 +38,7 @@ void SpatialRodSolver::solve_step() {
     }
     step_[4 * j + 3] = -stretch_[j];
   }
+  if (problem_.end_slide) step_[4 * (n - 1)] = -glm::dot(force_[n], slide_[0]);
   for (const Inequality& q : inequalities_) {
     const double push =
         barrier_ / q.slack - q.multiplier - q.multiplier / q.slack * (q.value - q.slack);
@@ -38,11 +47,15 @@ void SpatialRodSolver::solve_step() {
       if (joint == 0) continue;
       for (int axis = 0; axis < 3; ++axis) {
         if (is_fixed(joint, axis)) continue;
-        step_[4 * (joint - 1) + static_cast<std::size_t>(axis)] += push * q.gradient[k][axis];
+        const Vec3 way = joint == n && problem_.end_slide
+                             ? Vec3(glm::dot(q.gradient[k], slide_[0]), 0.0, 0.0)
+                             : q.gradient[k];
+        step_[4 * (joint - 1) + static_cast<std::size_t>(axis)] += push * way[axis];
       }
     }
   }
   matrix_.solve(step_);
+  to_global(step_);
   for (Inequality& q : inequalities_) {
     q.slack_step = q.value - q.slack;
     for (std::size_t k = 0; k < 3; ++k) {
@@ -103,9 +116,7 @@ double SpatialRodSolver::search(double before) {
   for (std::size_t j = 0; j < n; ++j) {
     const double* d = step_.data() + 4 * j;
     const Vec3 move_by(d[0], d[1], d[2]);
-    for (int axis = 0; axis < 3; ++axis) {
-      if (!is_fixed(j + 1, axis)) slope += force_[j + 1][axis] * move_by[axis];
-    }
+    slope += glm::dot(force_[j + 1], move_by);  // what is fixed has no step
     slope += tension_[j] * stretch_[j];
     broken += std::abs(stretch_[j]);
     most_multiplier = std::max(most_multiplier, std::abs(tension_[j] + d[3]));
@@ -155,6 +166,7 @@ void SpatialRodSolver::correct_stretch() {
     correction_[4 * j + 3] = -stretch_[j];
   }
   matrix_.solve(correction_);
+  to_global(correction_);
   for (std::size_t j = 0; j < n; ++j) {
     const double* d = correction_.data() + 4 * j;
     position_[j + 1] += Vec3(d[0], d[1], d[2]);

@@ -15,12 +15,24 @@ constexpr double k_degrees = 180.0 / std::numbers::pi;
 
 }  // namespace
 
+/// Where the end is put before it slides: at `end`, or, where the line does not reach that far, on
+/// the way from there to the nearest point of the slide. Scaled.
+Vec3 SpatialRodSolver::reachable_end() const {
+  const Vec3 end = (problem_.end - problem_.start) / problem_.length_mm;
+  if (!problem_.end_slide || glm::length(end) < 1.0) return end;
+  constexpr double k_far = 0.9;
+  const Vec3 foot = end - glm::dot(end, slide_[0]) * slide_[0];
+  const double square = k_far * k_far - glm::dot(foot, foot);
+  const double along = square > 0.0 ? std::sqrt(square) : 0.0;
+  return foot + std::copysign(along, glm::dot(end, slide_[0])) * slide_[0];
+}
+
 /// First-order change of the shape when its ends move: the change of the residual is taken by a
 /// small difference, so every dependence on ends and tangents is in it.
-void SpatialRodSolver::predict(const Vec3& end_before, const std::optional<Vec3>& start_before,
+void SpatialRodSolver::predict(const Vec3& end_before, const Vec3& end,
+                               const std::optional<Vec3>& start_before,
                                const std::optional<Vec3>& end_tangent_before) {
   constexpr double k_share = 1e-5;
-  const Vec3 end = (problem_.end - problem_.start) / problem_.length_mm;
   const auto start_tangent = problem_.start_tangent;
   const auto end_tangent = problem_.end_tangent;
   const auto between = [&](const std::optional<Vec3>& before, std::optional<Vec3>& now) {
@@ -44,7 +56,7 @@ void SpatialRodSolver::predict(const Vec3& end_before, const std::optional<Vec3>
   const double length = std::min(1.0, k_trust * k_share / std::max(most, 1e-300)) / k_share;
   for (std::size_t j = 0; j < tension_.size(); ++j) {
     const double* d = step_.data() + 4 * j;
-    if (j + 1 < tension_.size() || problem_.end_is_free) {
+    if (j + 1 < tension_.size() || problem_.end_is_free || problem_.end_slide) {
       position_[j + 1] += length * Vec3(d[0], d[1], d[2]);
     }
     tension_[j] += length * d[3];
@@ -53,7 +65,7 @@ void SpatialRodSolver::predict(const Vec3& end_before, const std::optional<Vec3>
 
 /// The shape in the vertical plane through the ends; clamps take part with their direction in it.
 bool SpatialRodSolver::start_in_plane(const RodOptions& options) {
-  const Vec3 d = problem_.end - problem_.start;
+  const Vec3 d = problem_.length_mm * reachable_end();
   Vec3 along(d.x, d.y, 0.0);
   if (problem_.end_is_free) along = Vec3(0.0);
   for (const auto& tangent : {problem_.start_tangent, problem_.end_tangent}) {
@@ -79,6 +91,11 @@ bool SpatialRodSolver::start_in_plane(const RodOptions& options) {
   p.at_start = clamp(problem_.start_tangent);
   p.at_end = clamp(problem_.end_tangent);
   if (problem_.end_is_free) p.at_end.kind = EndKind::free;
+  if (problem_.end_slide) {
+    const double run = glm::dot(*problem_.end_slide, along);
+    const double rise = problem_.end_slide->z;
+    if (std::hypot(run, rise) > 0.999) p.end_slide_deg = std::atan2(rise, run) * k_degrees;
+  }
 
   bool found = false;
   double lowest = 0.0;
@@ -106,7 +123,7 @@ bool SpatialRodSolver::start_in_plane(const RodOptions& options) {
     }
   }
   position_.front() = Vec3(0.0);
-  if (!problem_.end_is_free) position_.back() = d / problem_.length_mm;
+  if (!problem_.end_is_free && !p.end_slide_deg) position_.back() = reachable_end();
   return found;
 }
 
@@ -130,7 +147,7 @@ RodReport SpatialRodSolver::solve_cold(const SpatialRodProblem& problem,
                                        const RodOptions& options) {
   warm_ = false;
   if (!set_problem(problem)) return {};
-  if (!problem.end_is_free && glm::distance(problem.start, problem.end) >= problem.length_mm) {
+  if (!problem.end_is_free && !(glm::length(reachable_end()) < 1.0)) {
     return {RodStatus::too_short, 0.0, 0};
   }
   set_inequalities();
@@ -204,19 +221,21 @@ RodReport SpatialRodSolver::solve_from(std::span<const Vec3> points,
   BIGHT_CHECK(points.size() == position_.size());
   warm_ = false;
   if (!set_problem(problem)) return {};
-  if (!problem.end_is_free && glm::distance(problem.start, problem.end) >= problem.length_mm) {
+  if (!problem.end_is_free && !(glm::length(reachable_end()) < 1.0)) {
     return {RodStatus::too_short, 0.0, 0};
   }
   // What the points miss the ends by is spread over the line.
   const Vec3 miss_start = problem.start - points.front();
-  const Vec3 miss_end = problem.end_is_free ? miss_start : problem.end - points.back();
+  Vec3 end = problem.end;
+  if (problem.end_slide) end += glm::dot(points.back() - end, slide_[0]) * slide_[0];
+  const Vec3 miss_end = problem.end_is_free ? miss_start : end - points.back();
   for (std::size_t i = 0; i < points.size(); ++i) {
     const double s = static_cast<double>(i) * link();
     const Vec3 point = points[i] + (1.0 - s) * miss_start + s * miss_end;
     position_[i] = (point - problem.start) / problem.length_mm;
   }
   position_.front() = Vec3(0.0);
-  if (!problem.end_is_free) position_.back() = (problem.end - problem.start) / problem.length_mm;
+  if (!problem.end_is_free) position_.back() = (end - problem.start) / problem.length_mm;
   std::fill(tension_.begin(), tension_.end(), 0.0);
   set_inequalities();
   const RodReport report = settle(options);
@@ -229,7 +248,8 @@ RodReport SpatialRodSolver::solve(const SpatialRodProblem& problem, const RodOpt
                     problem.obstacles.size() == problem_.obstacles.size() &&
                     problem.limits.has_value() == problem_.limits.has_value() &&
                     problem.start_tangent.has_value() == problem_.start_tangent.has_value() &&
-                    problem.end_tangent.has_value() == problem_.end_tangent.has_value();
+                    problem.end_tangent.has_value() == problem_.end_tangent.has_value() &&
+                    problem.end_slide.has_value() == problem_.end_slide.has_value();
   if (!same) return solve_cold(problem, options);
   const Vec3 end_before = position_.back();
   const auto start_tangent = problem_.start_tangent;
@@ -237,11 +257,13 @@ RodReport SpatialRodSolver::solve(const SpatialRodProblem& problem, const RodOpt
   const double force_before = force_N_;
   warm_ = false;
   if (!set_problem(problem)) return {};
-  if (!problem.end_is_free && glm::distance(problem.start, problem.end) >= problem.length_mm) {
+  if (!problem.end_is_free && !(glm::length(reachable_end()) < 1.0)) {
     return {RodStatus::too_short, 0.0, 0};
   }
   for (double& t : tension_) t *= force_before / force_N_;
-  predict(end_before, start_tangent, end_tangent);
+  Vec3 end = reachable_end();
+  if (problem.end_slide) end += glm::dot(end_before - end, slide_[0]) * slide_[0];
+  predict(end_before, end, start_tangent, end_tangent);
   if (!inequalities_.empty()) {
     set_inequalities();
     start_inequalities(1e-4 * link());
