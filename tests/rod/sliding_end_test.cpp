@@ -123,7 +123,7 @@ TEST(SlidingEnd, BeyondReachItComesBackAlongItsSlide) {
 TEST(SlidingEnd, InSpaceIsThePlanarOneInAnyVerticalPlane) {
   for (const double slide : {0.0, 25.0}) {
     const PlanarRodProblem flat = slack(slide, 90.0);
-    PlanarRodSolver planar(96);
+    PlanarRodSolver planar(192);
     ASSERT_TRUE(planar.solve_cold(flat).converged());
     const Vec3 along(0.6, 0.8, 0.0);
     const double angle = slide * std::numbers::pi / 180.0;
@@ -132,7 +132,7 @@ TEST(SlidingEnd, InSpaceIsThePlanarOneInAnyVerticalPlane) {
     p.start_tangent = Vec3(0.0, 0.0, -1.0);
     p.end_tangent = Vec3(0.0, 0.0, 1.0);
     p.end_slide = std::cos(angle) * along + Vec3(0.0, 0.0, std::sin(angle));
-    SpatialRodSolver solver(96);
+    SpatialRodSolver solver(192);
     std::vector<Vec3> start;
     for (const Vec2& q : planar.points()) start.push_back(q.x * along + Vec3(0.0, 0.0, q.y));
     const RodReport report = solver.solve_from(start, p);
