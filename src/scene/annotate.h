@@ -1,7 +1,7 @@
 #pragma once
 // Everything of a picture that is text or keeps its size in pixels, laid out in 2-D: grid numbers,
 // rulers of straight views, dimensions, signs, names, legends, title. No OpenGL and no fonts: text
-// is measured by a function.
+// is measured by a function. Texts never overlap each other.
 
 #include <functional>
 #include <string>
@@ -13,13 +13,15 @@
 
 namespace bight::scene {
 
-/// Width and height of a text in pixels at size `px`.
-using MeasureText = std::function<Vec2(const std::string& text, double px)>;
+enum class TextRole : std::uint8_t { text, small, strong };
+
+/// Width and height of a text in pixels.
+using MeasureText = std::function<Vec2(const std::string& text, TextRole role)>;
 
 struct PlacedText {
   Vec2 corner{0.0};  ///< upper left, whole pixels
   std::string text;
-  double size_px = 15.0;
+  TextRole role = TextRole::text;
   Paint paint = Paint::text;
   bool halo = false;  ///< a plate behind it, so that it reads on everything
   Vec2 size{0.0};     ///< as measured
@@ -33,7 +35,7 @@ struct PlacedLine {
   double opacity = 1.0;
 };
 
-/// Filled or outlined polygon (convex).
+/// Filled convex polygon.
 struct PlacedPolygon {
   std::vector<Vec2> points;
   Color fill;
@@ -46,11 +48,12 @@ struct PlacedSign {
   Id id = 0;
 };
 
+/// Drawn in this order; the plates of texts under their texts.
 struct Annotations {
-  std::vector<PlacedPolygon> polygons;  ///< drawn first
+  std::vector<PlacedPolygon> polygons;
   std::vector<PlacedLine> lines;
+  std::vector<PlacedText> texts;
   std::vector<PlacedSign> signs;
-  std::vector<PlacedText> texts;  ///< drawn last
 };
 
 struct AnnotateOptions {
@@ -60,7 +63,7 @@ struct AnnotateOptions {
   bool legends = true;
   bool title = true;
   bool rulers = true;       ///< along the border of straight views
-  Rect clear;               ///< kept free of all text (a panel lies there); empty: nothing
+  bool axes = true;         ///< the small cross that names X, Y and Z, in other views
   double inset_left = 0.0;  ///< pixels of the picture that are covered by panels
   double inset_right = 0.0;
   double inset_top = 0.0;
@@ -70,8 +73,12 @@ struct AnnotateOptions {
 Annotations annotate(const Scene& scene, const Camera& camera, const Viewport& viewport,
                      const MeasureText& measure, const AnnotateOptions& options = {});
 
-/// Step of a grid: 1, 2 or 5 x 10^n of the unit, the smallest that spans at least `least_px`.
-/// Returned in mm. Inches go by 1, 2, 6, 12 x 2^n or 1/2^n.
-double grid_step(LengthUnit unit, double mm_per_px, double least_px);
+/// Steps of the scene's grid at this zoom, mm. `strong` ones carry numbers.
+struct GridSteps {
+  double fine_mm = 0.0;
+  double strong_mm = 0.0;
+};
+GridSteps grid_steps(LengthUnit unit, const Camera& camera, const Viewport& viewport,
+                     double scale = 1.0);
 
 }  // namespace bight::scene
