@@ -1,0 +1,10 @@
+# Writes the shaders into a source file: cmake -D SHADERS="a;b" -D OUT=file.cpp -P embed.cmake
+set(text "// Made from the files in shaders/.\n#include \"render/shader_source.h\"\n\nnamespace bight::render {\n\n")
+string(APPEND text "std::string_view shader_source(std::string_view name) {\n")
+foreach(path IN LISTS SHADERS)
+  get_filename_component(name ${path} NAME)
+  file(READ ${path} source)
+  string(APPEND text "  if (name == \"${name}\") {\n    return R\"glsl(${source})glsl\";\n  }\n")
+endforeach()
+string(APPEND text "  return {};\n}\n\n}  // namespace bight::render\n")
+file(WRITE ${OUT} "${text}")

@@ -1,0 +1,3 @@
+out uvec2 result;
+uniform uint id;
+void main() { result = uvec2(id, 1u); }

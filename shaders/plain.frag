@@ -1,0 +1,3 @@
+in vec4 tint;
+out vec4 result;
+void main() { result = tint; }
