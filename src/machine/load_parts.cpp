@@ -14,7 +14,6 @@
 #include "base/number.h"
 #include "base/parallel.h"
 #include "machine/part_solid.h"
-#include "shape/health.h"
 #include "shape/import.h"
 
 namespace bight::machine {
@@ -49,12 +48,10 @@ MeshCache::File read_mesh(const plan::Part& part, const std::string& plan_file) 
   MeshCache::File file;
   shape::ImportResult imported = shape::import_mesh(mesh_path(part, plan_file), options, words);
   if (imported.mesh) {
-    shape::report_health(shape::check_health(*imported.mesh), {}, words);
-    if (!words.has_errors()) {
-      file.mesh = std::make_shared<const shape::Mesh>(*std::move(imported.mesh));
-    }
+    file.health = std::make_shared<const shape::Health>(shape::check_health(*imported.mesh));
+    file.mesh = std::make_shared<const shape::Mesh>(*std::move(imported.mesh));
   }
-  // A note (several shells, as assemblies have) asks nothing of anyone.
+  // A note asks nothing of anyone.
   std::copy_if(words.items().begin(), words.items().end(), std::back_inserter(file.words),
                [](const Diagnostic& word) { return word.severity != Severity::note; });
   return file;
@@ -174,27 +171,26 @@ void report_file(const plan::Part& part, const MeshCache::File& file, Diagnostic
 
 }  // namespace
 
-std::vector<std::shared_ptr<const shape::Solid>> load_parts(const std::vector<plan::Part>& parts,
-                                                            const std::string& plan_file,
-                                                            MeshCache& cache,
-                                                            Diagnostics& diagnostics,
-                                                            unsigned threads) {
+std::vector<LoadedPart> load_parts(const std::vector<plan::Part>& parts,
+                                   const std::string& plan_file, MeshCache& cache,
+                                   Diagnostics& diagnostics, unsigned threads) {
   ++cache.builds;
   const Keys keys = keys_of(parts, plan_file);
   read_files(parts, keys, plan_file, cache, threads);
   const std::vector<Diagnostics> words = build_solids(parts, keys, cache, threads);
 
-  std::vector<std::shared_ptr<const shape::Solid>> loaded(parts.size());
+  std::vector<LoadedPart> loaded(parts.size());
   for (std::size_t i = 0; i < parts.size(); ++i) {
     if (const auto file = cache.files.find(keys.file[i]); file != cache.files.end()) {
       const bool told = file->second.last_build == cache.builds;
       if (!told) report_file(parts[i], file->second, diagnostics);
       file->second.last_build = cache.builds;
+      loaded[i].health = file->second.health;
     }
     for (const Diagnostic& word : words[i].items()) diagnostics.add(word);
     if (const auto solid = cache.solids.find(keys.solid[i]); solid != cache.solids.end()) {
       solid->second.last_build = cache.builds;
-      loaded[i] = solid->second.solid;
+      loaded[i].solid = solid->second.solid;
     }
   }
   // A file that could not be read is tried again by the next build.

@@ -11,15 +11,18 @@
 
 namespace bight::machine {
 
-/// One solid a part, in their order: null for a part that is not present, and for one that cannot
-/// be built, where an error says why. What is wrong with a file is said once, at the first part
-/// that names it; notes about its health are not. Files and shapes are worked on in parallel;
-/// diagnostics come in the order of the parts, at their place in the plan, whatever the number of
-/// threads (0: as many as the machine has).
-std::vector<std::shared_ptr<const shape::Solid>> load_parts(const std::vector<plan::Part>& parts,
-                                                            const std::string& plan_file,
-                                                            MeshCache& cache,
-                                                            Diagnostics& diagnostics,
-                                                            unsigned threads = 0);
+struct LoadedPart {
+  std::shared_ptr<const shape::Solid> solid;    ///< null: not present, or it cannot be built
+  std::shared_ptr<const shape::Health> health;  ///< of its mesh file; null for a primitive
+};
+
+/// One entry a part, in their order; where a part cannot be built an error says why. What is wrong
+/// with reading a file is said once, at the first part that names it; what is wrong with a surface
+/// is in the health. Files and shapes are worked on in parallel; diagnostics come in the order of
+/// the parts, at their place in the plan, whatever the number of threads (0: as many as the machine
+/// has).
+std::vector<LoadedPart> load_parts(const std::vector<plan::Part>& parts,
+                                   const std::string& plan_file, MeshCache& cache,
+                                   Diagnostics& diagnostics, unsigned threads = 0);
 
 }  // namespace bight::machine

@@ -28,16 +28,17 @@ Machine build_machine(const plan::Plan& plan, MeshCache& cache, Diagnostics& dia
   machine.bodies = bodies_in_motion(full.joints, full.bodies);
   machine.touching = full.touching;
   machine.tool = full.tool.value_or(plan::Tool{});
-  const auto solids = load_parts(full.parts, full.file, cache, diagnostics);
+  const std::vector<LoadedPart> loaded = load_parts(full.parts, full.file, cache, diagnostics);
   for (std::size_t i = 0; i < full.parts.size(); ++i) {
     const plan::Part& part = full.parts[i];
-    if (solids[i] == nullptr) continue;
+    if (loaded[i].solid == nullptr) continue;
     machine.parts.push_back(
         {.name = part.name,
          .body = machine.body_index(part.body),
          .role = part.role,
          .minimum_clearance_mm = part.minimum_clearance.value_or(full.rules.minimum_clearance),
-         .solid = solids[i],
+         .solid = loaded[i].solid,
+         .health = loaded[i].health,
          .place = part.place});
   }
   return machine;

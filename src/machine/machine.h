@@ -10,6 +10,7 @@
 
 #include "base/diagnostic.h"
 #include "plan/plan.h"
+#include "shape/health.h"
 #include "shape/solid.h"
 
 namespace bight::machine {
@@ -27,7 +28,9 @@ struct PlacedPart {
   plan::Role role = plan::Role::machine;
   double minimum_clearance_mm = 0.0;
   std::shared_ptr<const shape::Solid> solid;  ///< shared, since options seldom change a mesh
-  Place place;                                ///< in the plan file
+  /// Of what a mesh file holds, in mm, Z up, before it is turned and put; null for a primitive.
+  std::shared_ptr<const shape::Health> health;
+  Place place;  ///< in the plan file
 };
 
 struct Machine {
@@ -46,9 +49,10 @@ struct Machine {
 /// an equal part is the same solid. Hand the same cache to every build; it keeps what the last
 /// builds used and forgets the rest. Made and read by load_parts only.
 struct MeshCache {
-  /// A mesh file, as it was when it had that size and time; what its import and health had to say.
+  /// A mesh file, as it was when it had that size and time; what its import had to say.
   struct File {
     std::shared_ptr<const shape::Mesh> mesh;
+    std::shared_ptr<const shape::Health> health;
     std::vector<Diagnostic> words;  ///< without a place
     std::uint64_t last_build = 0;
   };

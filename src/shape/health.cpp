@@ -5,48 +5,15 @@
 #include <cmath>
 #include <cstdint>
 #include <numeric>
-#include <string>
 #include <tuple>
 #include <vector>
 
 #include "base/tolerance.h"
+#include "shape/edge_tally.h"
 #include "shape/weld.h"
 
 namespace bight::shape {
 namespace {
-
-using Corners = std::array<std::uint32_t, 3>;
-
-bool collapsed(const Corners& c) {
-  return c[0] == c[1] || c[1] == c[2] || c[2] == c[0];
-}
-
-/// Sorts items by their lowest vertex and then among themselves. A vertex has a handful of edges
-/// and triangles, so one counting pass and many tiny sorts make it linear.
-template <typename Item>
-std::vector<Item> sorted_by_vertex(const std::vector<Item>& items, std::size_t vertices) {
-  std::vector<std::size_t> start(vertices + 1, 0);
-  for (const Item& item : items) ++start[item.lowest + 1];
-  std::partial_sum(start.begin(), start.end(), start.begin());
-  std::vector<std::size_t> next(start.begin(), start.end() - 1);
-  std::vector<Item> sorted(items.size());
-  for (const Item& item : items) sorted[next[item.lowest]++] = item;
-  for (std::size_t v = 0; v < vertices; ++v) {
-    std::sort(sorted.begin() + static_cast<std::ptrdiff_t>(start[v]),
-              sorted.begin() + static_cast<std::ptrdiff_t>(start[v + 1]));
-  }
-  return sorted;
-}
-
-struct Edge {
-  std::uint32_t lowest = 0;
-  std::uint32_t highest = 0;
-  bool rising = false;  ///< runs from the lowest to the highest vertex
-
-  bool operator<(const Edge& e) const {
-    return std::tie(highest, rising) < std::tie(e.highest, e.rising);
-  }
-};
 
 /// The corners of a triangle in rising order.
 struct Facet {
@@ -59,33 +26,28 @@ struct Facet {
   }
 };
 
+/// Sorted by the lowest vertex and then among themselves. A vertex has a handful of triangles, so
+/// one counting pass and many tiny sorts make it linear.
+std::vector<Facet> sorted_by_vertex(const std::vector<Facet>& facets, std::size_t vertices) {
+  std::vector<std::size_t> start(vertices + 1, 0);
+  for (const Facet& facet : facets) ++start[facet.lowest + 1];
+  std::partial_sum(start.begin(), start.end(), start.begin());
+  std::vector<std::size_t> next(start.begin(), start.end() - 1);
+  std::vector<Facet> sorted(facets.size());
+  for (const Facet& facet : facets) sorted[next[facet.lowest]++] = facet;
+  for (std::size_t v = 0; v < vertices; ++v) {
+    std::sort(sorted.begin() + static_cast<std::ptrdiff_t>(start[v]),
+              sorted.begin() + static_cast<std::ptrdiff_t>(start[v + 1]));
+  }
+  return sorted;
+}
+
 void count_edges(const Mesh& mesh, Health& health) {
-  std::vector<Edge> edges;
-  edges.reserve(3 * mesh.triangles.size());
-  for (const Corners& c : mesh.triangles) {
-    if (collapsed(c)) continue;
-    for (std::size_t i = 0; i < 3; ++i) {
-      const auto [lowest, highest] = std::minmax(c[i], c[(i + 1) % 3]);
-      edges.push_back({lowest, highest, c[i] == lowest});
-    }
-  }
-  edges = sorted_by_vertex(edges, mesh.vertices.size());
-  for (std::size_t i = 0; i < edges.size();) {
-    std::size_t end = i + 1;
-    while (end < edges.size() && edges[end].lowest == edges[i].lowest &&
-           edges[end].highest == edges[i].highest) {
-      ++end;
-    }
-    const std::size_t count = end - i;
-    const auto rising = static_cast<std::size_t>(std::count_if(
-        edges.begin() + static_cast<std::ptrdiff_t>(i),
-        edges.begin() + static_cast<std::ptrdiff_t>(end), [](const Edge& e) { return e.rising; }));
-    const bool paired = 2 * rising == count;
-    if (count == 1) ++health.open_edges;
-    if (count == 2 && !paired) ++health.misoriented_edges;
-    if (count > 2) ++(paired ? health.shared_edges : health.branched_edges);
-    i = end;
-  }
+  const EdgeTally tally = tally_edges(mesh.triangles, mesh.vertices.size());
+  health.open_edges = tally.open;
+  health.misoriented_edges = tally.misoriented;
+  health.branched_edges = tally.branched;
+  health.shared_edges = tally.shared;
 }
 
 void count_duplicates(const Mesh& mesh, Health& health) {
@@ -123,7 +85,7 @@ std::vector<Shell> find_shells(const Mesh& mesh, const Vec3& apex) {
   std::vector<std::uint32_t> parent(mesh.vertices.size());
   std::iota(parent.begin(), parent.end(), 0U);
   for (const Corners& c : mesh.triangles) {
-    if (collapsed(c)) continue;
+    if (is_collapsed(c)) continue;
     for (const std::uint32_t v : {c[1], c[2]}) {
       const auto [low, high] = std::minmax({root_of(parent, c[0]), root_of(parent, v)});
       parent[high] = low;
@@ -133,7 +95,7 @@ std::vector<Shell> find_shells(const Mesh& mesh, const Vec3& apex) {
   std::vector<std::uint32_t> shell_of(mesh.vertices.size(), k_none);
   std::vector<Shell> shells;
   for (const Corners& c : mesh.triangles) {
-    if (collapsed(c)) continue;
+    if (is_collapsed(c)) continue;
     std::uint32_t& index = shell_of[root_of(parent, c[0])];
     if (index == k_none) {
       index = static_cast<std::uint32_t>(shells.size());
@@ -168,10 +130,6 @@ std::size_t count_inside_out(std::vector<Shell> shells) {
   }));
 }
 
-std::string count_of(std::size_t count, const char* one, const char* many) {
-  return std::to_string(count) + ' ' + (count == 1 ? one : many);
-}
-
 }  // namespace
 
 Health check_health(const Mesh& unwelded) {
@@ -192,50 +150,6 @@ Health check_health(const Mesh& unwelded) {
   health.shells = shells.size();
   if (health.closed()) health.inside_out_shells = count_inside_out(std::move(shells));
   return health;
-}
-
-void report_health(const Health& h, const Place& place, Diagnostics& diagnostics) {
-  if (h.empty()) {
-    diagnostics.error(place, "it has no triangles");
-    return;
-  }
-  if (h.open_edges > 0) {
-    diagnostics.warning(place, count_of(h.open_edges, "open edge", "open edges") +
-                                   ": the surface has holes, so its inside cannot count as solid");
-  }
-  if (h.branched_edges > 0) {
-    diagnostics.warning(place, count_of(h.branched_edges, "edge", "edges") +
-                                   " where more than two sheets of the surface meet without "
-                                   "pairing off, so its inside cannot count as solid");
-  }
-  if (h.misoriented_edges > 0) {
-    diagnostics.warning(place, count_of(h.misoriented_edges, "edge", "edges") +
-                                   " where neighbouring triangles disagree on which side is "
-                                   "outside, so its inside cannot count as solid");
-  }
-  if (h.inside_out_shells > 0) {
-    diagnostics.warning(place, h.shells == 1
-                                   ? std::string("the surface is inside out: every triangle faces "
-                                                 "inwards")
-                                   : count_of(h.inside_out_shells, "piece", "pieces") +
-                                         " of the surface inside out: triangles face inwards");
-  }
-  if (h.duplicate_triangles > 0) {
-    diagnostics.warning(place, count_of(h.duplicate_triangles, "triangle", "triangles") +
-                                   " more than once in the file");
-  }
-  if (h.degenerate_triangles > 0) {
-    diagnostics.note(place, count_of(h.degenerate_triangles, "triangle", "triangles") +
-                                " without area: no harm to clearances");
-  }
-  if (h.shared_edges > 0) {
-    diagnostics.note(place, count_of(h.shared_edges, "edge", "edges") +
-                                " where bodies touch: no harm to clearances");
-  }
-  if (h.shells > 1) {
-    diagnostics.note(place,
-                     "the surface comes in " + std::to_string(h.shells) + " separate pieces");
-  }
 }
 
 }  // namespace bight::shape

@@ -1,10 +1,9 @@
 #pragma once
-// Mesh health: whether a mesh bounds a solid, and if not, why, in words for whoever exported it.
+// Mesh health: whether a mesh bounds a solid, and if not, why, in counts.
 
 #include <cstddef>
 
 #include "base/box.h"
-#include "base/diagnostic.h"
 #include "shape/mesh.h"
 
 namespace bight::shape {
@@ -41,10 +40,5 @@ inline constexpr std::size_t k_cavity_hosts = 64;
 /// Counts, in time linear in the size of the mesh. Triangle indices must be below the number of
 /// vertices, coordinates finite.
 Health check_health(const Mesh& mesh);
-
-/// The findings of `health` at `place`, in plain words: an error for an empty mesh, warnings for
-/// what keeps the inside from counting as solid or turns it inside out, notes for the rest. A sound
-/// mesh in one piece without degenerate triangles adds nothing.
-void report_health(const Health& health, const Place& place, Diagnostics& diagnostics);
 
 }  // namespace bight::shape

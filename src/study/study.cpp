@@ -8,6 +8,7 @@
 #include "study/check_free_run.h"
 #include "study/check_gap.h"
 #include "study/check_line.h"
+#include "study/check_mesh.h"
 #include "study/check_reach.h"
 #include "study/check_switch.h"
 #include "study/context.h"
@@ -70,6 +71,7 @@ StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
   append(result.findings, std::move(lines.findings));
   append(result.findings, std::move(switches.findings));
   append(result.findings, check_gaps(context, movers));
+  append(result.findings, check_meshes(context));
   if (clearance.pairs.empty() && clearance.touching.empty() && lines.lines.empty() &&
       chains.chains.empty() && plan.switches.empty() && plan.work_areas.empty()) {
     Finding finding = make_finding("empty plan", Severity::act, Certainty::formula, {});

@@ -79,19 +79,19 @@ TEST_F(LoadParts, AMeshIsScaledTurnedUpAndPut) {
   EXPECT_TRUE(machine.parts[0].solid->closed);
 }
 
-TEST_F(LoadParts, AnOpenMeshIsAWarningSaidOnceAndStillBuilt) {
+TEST_F(LoadParts, AnOpenMeshIsStillBuiltAndItsHealthTellsOfTheRim) {
   write("wedge.obj", wedge(false));
   Diagnostics diagnostics;
   MeshCache cache;
   const Machine machine = build_machine(
       plan_of({mesh("left", "wedge.obj", 3), mesh("right", "wedge.obj", 9)}), cache, diagnostics);
-  EXPECT_FALSE(diagnostics.has_errors());
-  ASSERT_EQ(diagnostics.items().size(), 1U);
-  EXPECT_EQ(diagnostics.items()[0].severity, Severity::warning);
-  EXPECT_EQ(diagnostics.items()[0].place.line, 3);
-  EXPECT_NE(diagnostics.items()[0].message.find("wedge.obj"), std::string::npos);
+  for (const auto& d : diagnostics.items()) ADD_FAILURE() << to_text(d);
   ASSERT_EQ(machine.parts.size(), 2U);
   EXPECT_FALSE(machine.parts[0].solid->closed);
+  // The end that is left out has three edges of its own and shares none: a triangle.
+  ASSERT_NE(machine.parts[0].health, nullptr);
+  EXPECT_EQ(machine.parts[0].health->open_edges, 3U);
+  EXPECT_EQ(machine.parts[1].health, machine.parts[0].health);
   EXPECT_EQ(machine.parts[0].solid, machine.parts[1].solid);  // the same shape in the same place
 }
 
@@ -172,11 +172,13 @@ TEST_F(LoadParts, TheNumberOfThreadsChangesNothing) {
   const auto run = [&](unsigned threads) {
     MeshCache cache;
     Diagnostics diagnostics;
-    const auto solids = load_parts(parts, file, cache, diagnostics, threads);
+    const auto loaded = load_parts(parts, file, cache, diagnostics, threads);
     std::string text;
     for (const auto& d : diagnostics.items()) text += to_text(d) + '\n';
-    for (const auto& s : solids) {
-      text += s == nullptr ? "none\n" : std::to_string(shape::bounds(s->mesh).upper.x) + '\n';
+    for (const auto& part : loaded) {
+      text += part.solid == nullptr
+                  ? "none\n"
+                  : std::to_string(shape::bounds(part.solid->mesh).upper.x) + '\n';
     }
     return text;
   };

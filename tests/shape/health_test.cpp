@@ -2,6 +2,9 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <array>
+#include <map>
 #include <random>
 
 #include "shape/primitive.h"
@@ -10,12 +13,24 @@
 namespace bight::shape {
 namespace {
 
-std::string words_of(const Mesh& mesh) {
-  Diagnostics diagnostics;
-  report_health(check_health(mesh), {"bracket.stl"}, diagnostics);
-  std::string words;
-  for (const Diagnostic& d : diagnostics.items()) words += to_text(d) + '\n';
-  return words;
+/// Each edge run as often one way as the other, counted by brute force over places.
+bool balanced(const Mesh& mesh) {
+  std::map<std::pair<std::uint32_t, std::uint32_t>, int> balance;
+  const auto first_at = [&](std::uint32_t v) {
+    const auto at = std::find(mesh.vertices.begin(), mesh.vertices.end(), mesh.vertices[v]);
+    return static_cast<std::uint32_t>(at - mesh.vertices.begin());
+  };
+  for (const auto& triangle : mesh.triangles) {
+    const std::array t = {first_at(triangle[0]), first_at(triangle[1]), first_at(triangle[2])};
+    if (t[0] == t[1] || t[1] == t[2] || t[2] == t[0]) continue;
+    for (std::size_t k = 0; k < 3; ++k) {
+      const std::uint32_t from = t[k];
+      const std::uint32_t to = t[(k + 1) % 3];
+      balance[std::minmax(from, to)] += from < to ? 1 : -1;
+    }
+  }
+  return !balance.empty() && std::all_of(balance.begin(), balance.end(),
+                                         [](const auto& edge) { return edge.second == 0; });
 }
 
 Mesh turned_over(Mesh mesh) {
@@ -32,7 +47,6 @@ TEST(Health, ASoundBoxHasNothingToReport) {
   EXPECT_EQ(health.triangles, 12U);
   EXPECT_EQ(health.shells, 1U);
   EXPECT_DOUBLE_EQ(health.volume_mm3, 24.0);
-  EXPECT_EQ(words_of(box), "");
 }
 
 TEST(Health, ABoxWithoutItsLidHasFourOpenEdges) {
@@ -41,9 +55,6 @@ TEST(Health, ABoxWithoutItsLidHasFourOpenEdges) {
 
   EXPECT_EQ(check_health(box).open_edges, 4U);
   EXPECT_FALSE(check_health(box).closed());
-  EXPECT_EQ(words_of(box),
-            "bracket.stl: warning: 4 open edges: the surface has holes, so its inside cannot count "
-            "as solid\n");
 }
 
 TEST(Health, OneTriangleTurnedOverDisagreesWithItsThreeNeighbours) {
@@ -55,7 +66,6 @@ TEST(Health, OneTriangleTurnedOverDisagreesWithItsThreeNeighbours) {
   EXPECT_EQ(health.misoriented_edges, 3U);
   EXPECT_EQ(health.open_edges, 0U);
   EXPECT_FALSE(health.closed());
-  EXPECT_NE(words_of(box).find("3 edges where neighbouring triangles disagree"), std::string::npos);
 }
 
 TEST(Health, TwoBoxesThatShareAnEdgeAreStillSolid) {
@@ -66,7 +76,6 @@ TEST(Health, TwoBoxesThatShareAnEdgeAreStillSolid) {
   EXPECT_EQ(health.shared_edges, 1U);
   EXPECT_EQ(health.shells, 1U);
   EXPECT_TRUE(health.sound());
-  EXPECT_NE(words_of(boxes).find("note: 1 edge where bodies touch"), std::string::npos);
 }
 
 TEST(Health, AFinOnABoxBranches) {
@@ -78,7 +87,6 @@ TEST(Health, AFinOnABoxBranches) {
 
   EXPECT_EQ(health.branched_edges, 1U);
   EXPECT_EQ(health.open_edges, 2U);
-  EXPECT_NE(words_of(box).find("1 edge where more than two sheets"), std::string::npos);
 }
 
 TEST(Health, ATriangleThatIsThereTwiceIsADuplicateInWhateverOrder) {
@@ -111,7 +119,6 @@ TEST(Health, AnInsideOutBoxIsToldFromACavity) {
   const Mesh beside = turned_over(make_box({20, 0, 0}, {3, 3, 3}));
 
   EXPECT_EQ(check_health(turned_over(outer)).inside_out_shells, 1U);
-  EXPECT_NE(words_of(turned_over(outer)).find("inside out"), std::string::npos);
   EXPECT_EQ(check_health(merged(outer, cavity)).inside_out_shells, 0U);
   EXPECT_TRUE(check_health(merged(outer, cavity)).sound());
   EXPECT_EQ(check_health(merged(outer, beside)).inside_out_shells, 1U);
@@ -130,7 +137,7 @@ TEST(Health, CornersAtOnePlaceCountAsOneWhateverTheirIndex) {
   EXPECT_TRUE(check_health(soup).sound());
 }
 
-// The solid decides on its own whether its inside counts; both must say the same of any mesh.
+// Health and solid must say the same of any mesh, and both what a count of every edge says.
 TEST(Health, ClosedMeansWhatItMeansForASolid) {
   std::mt19937 random(5);
   const Mesh pair = merged(make_box({0, 0, 0}, {1, 1, 1}), make_box({1, 1, 0}, {1, 1, 1}));
@@ -155,8 +162,9 @@ TEST(Health, ClosedMeansWhatItMeansForASolid) {
       default:
         break;
     }
-    const bool expected = make_solid(mesh).closed;
+    const bool expected = balanced(mesh);
     EXPECT_EQ(check_health(mesh).closed(), expected) << trial;
+    EXPECT_EQ(make_solid(mesh).closed, expected) << trial;
     closed += expected ? 1 : 0;
   }
   EXPECT_GT(closed, 100);
@@ -164,10 +172,9 @@ TEST(Health, ClosedMeansWhatItMeansForASolid) {
   EXPECT_FALSE(check_health(Mesh{{{0, 0, 0}, {1, 0, 0}}, {{0, 1, 0}}}).closed());
 }
 
-TEST(Health, NoTrianglesIsAnError) {
+TEST(Health, NoTrianglesAreEmptyAndNotClosed) {
   EXPECT_TRUE(check_health(Mesh{}).empty());
   EXPECT_FALSE(check_health(Mesh{}).closed());
-  EXPECT_EQ(words_of(Mesh{}), "bracket.stl: error: it has no triangles\n");
 }
 
 TEST(Health, PrimitivesAreSoundFarFromTheOriginToo) {

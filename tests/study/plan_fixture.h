@@ -45,11 +45,12 @@ length = 200
 )";
 }
 
-/// Reads and studies a plan that must have no errors.
+/// Reads and studies a plan that must have no errors. Mesh files are looked for beside `file`.
 inline StudyResult study_text(const std::string& text, const std::string& option = "",
-                              const StudyOptions& options = {}) {
+                              const StudyOptions& options = {},
+                              const std::string& file = "test.toml") {
   Diagnostics diagnostics;
-  const auto plan = plan::read_plan(text, "test.toml", option, diagnostics);
+  const auto plan = plan::read_plan(text, file, option, diagnostics);
   std::string all;
   for (const Diagnostic& d : diagnostics.items()) all += to_text(d) + "\n";
   EXPECT_TRUE(plan.has_value()) << all;
