@@ -1,0 +1,95 @@
+#include "view/handle_drag.h"
+
+#include <cmath>
+
+#include "base/units.h"
+
+namespace bight::view {
+namespace {
+
+/// Sine of the angle under which a plane is still seen well enough to drag on it.
+constexpr double k_edge_on = 0.2;
+
+std::optional<Vec3> meet_plane(const scene::Ray& ray, const Vec3& point, const Vec3& normal) {
+  const double slope = glm::dot(ray.direction, normal);
+  if (!(std::abs(slope) > 1e-6)) return {};
+  const double s = glm::dot(point - ray.origin, normal) / slope;
+  if (!(s > 0.0)) return {};
+  return ray.origin + s * ray.direction;
+}
+
+Vec3 best_normal(const scene::Camera& camera, const std::vector<Vec3>& directions) {
+  if (directions.size() == 2) {
+    const Vec3 n = glm::cross(directions[0], directions[1]);
+    const double length = glm::length(n);
+    if (length > 1e-9) return n / length;
+  }
+  const Vec3 forward = scene::frame_of(camera).forward;
+  const Vec3 up{0.0, 0.0, 1.0};
+  if (std::abs(forward.z) > k_edge_on) return up;
+  return std::abs(forward.x) > std::abs(forward.y) ? Vec3(1.0, 0.0, 0.0) : Vec3(0.0, 1.0, 0.0);
+}
+
+void readout(const PanelContext& context, const editor::Handle& handle,
+             const editor::SnappedPlace& place) {
+  std::string text = handle.thing + " at " + point_text(place.at, context.unit());
+  for (const std::string& caught : place.caught) {
+    if (!caught.empty() && caught != "grid") text += "\nlevel with " + caught;
+  }
+  if (const auto& live = context.editor.live()) {
+    for (const study::FreeRunFigures& run : live->free_runs) {
+      if (run.from != handle.thing && run.to != handle.thing) continue;
+      text += "\n" + run.run + ": ";
+      if (!(run.min_mm <= run.max_mm)) {
+        text += "no length works";
+      } else {
+        text += "from " + length_text(run.min_mm, context.unit(), 0);
+        if (std::isfinite(run.max_mm)) text += " to " + length_text(run.max_mm, context.unit(), 0);
+      }
+    }
+  }
+  ImGui::SetTooltip("%s", text.c_str());
+}
+
+}  // namespace
+
+std::optional<Vec3> wanted_place(const scene::Camera& camera, const scene::Viewport& viewport,
+                                 const Vec2& pixel, const editor::Handle& handle,
+                                 const std::optional<Vec3>& along) {
+  const scene::Ray ray = scene::ray_through(camera, viewport, pixel);
+  if (along || handle.directions.size() == 1) {
+    const Vec3 direction = along ? *along : handle.directions.front();
+    const double s = scene::along_line(ray, handle.at, direction);
+    if (!std::isfinite(s)) return {};
+    return handle.at + s * direction;
+  }
+  const auto met = meet_plane(ray, handle.at, best_normal(camera, handle.directions));
+  return met && is_finite(*met) ? met : std::nullopt;
+}
+
+void drag_handle(const PanelContext& context, const scene::Camera& camera,
+                 const scene::Viewport& viewport, const Vec2& pixel, const editor::Handle& handle,
+                 const std::optional<Vec3>& along) {
+  editor::Editor& editor = context.editor;
+  const ImGuiIO& io = ImGui::GetIO();
+  if (ImGui::IsItemActivated()) {
+    editor.select_thing(handle.thing);
+    context.report(editor.begin_drag(handle.id));
+  }
+  if (ImGui::IsItemActive() && editor.dragging() && io.MouseDragMaxDistanceSqr[0] > 9.0F) {
+    if (const auto wanted = wanted_place(camera, viewport, pixel, handle, along)) {
+      const double step = io.KeyAlt ? 0.0 : editor.settings().snap_mm;
+      readout(context, handle,
+              editor.drag_to(*wanted, along, {.step_mm = step, .to_things = !io.KeyAlt}));
+    }
+  }
+  if (ImGui::IsItemDeactivated() && editor.dragging()) {
+    if (io.MouseDragMaxDistanceSqr[0] > 9.0F) {
+      context.report(editor.end_drag());
+    } else {
+      editor.cancel_drag();
+    }
+  }
+}
+
+}  // namespace bight::view

@@ -1,0 +1,187 @@
+#include <imgui.h>
+#include <imgui_stdlib.h>
+
+#include <algorithm>
+#include <cctype>
+#include <cmath>
+
+#include "plan/document.h"
+#include "view/fitted_text.h"
+#include "view/key_form.h"
+#include "view/panels.h"
+
+namespace bight::view {
+namespace {
+
+std::string lower(std::string text) {
+  std::ranges::transform(text, text.begin(),
+                         [](unsigned char c) { return static_cast<char>(std::tolower(c)); });
+  return text;
+}
+
+bool matches(const plan::Element& element, const std::string& filter) {
+  return filter.empty() || lower(element.path).find(lower(filter)) != std::string::npos;
+}
+
+/// What an element is called in the list.
+std::string label_of(const plan::Element& element) {
+  if (!element.name.empty()) return element.name;
+  if (element.path.empty()) return "the plan itself";
+  if (element.number > 0) return element.table->path + " " + std::to_string(element.number);
+  return element.table->path;
+}
+
+/// What stands at a key, for a tooltip of the list.
+std::string first_words(const plan::Element& element) {
+  for (const plan::KeyState& key : element.keys) {
+    if (key.origin == plan::Origin::absent || key.key->name == "name") continue;
+    return key.key->name + " " + key.value;
+  }
+  return {};
+}
+
+void element_row(const PanelContext& context, const plan::Element& element, float indent) {
+  const bool chosen = element.path == context.editor.selected();
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  const float width = ImGui::GetContentRegionAvail().x;
+  const float height = ImGui::GetTextLineHeight() + context.em * 0.25F;
+  if (ImGui::InvisibleButton(("element " + element.path).c_str(), {width, height})) {
+    context.editor.select(element.path);
+    context.state.frame_asked = !context.editor.selected_thing().empty();
+  }
+  const bool hovered = ImGui::IsItemHovered();
+  ImDrawList* draw = ImGui::GetWindowDrawList();
+  if (chosen || hovered) {
+    draw->AddRectFilled(at, {at.x + width, at.y + height},
+                        chosen ? context.palette.accent_soft : context.palette.well);
+  }
+  const std::string text = shortened(label_of(element), width - indent - context.em * 0.4F);
+  draw->AddText({at.x + indent, at.y + context.em * 0.1F},
+                element.in_file ? context.palette.ink : context.palette.faint, text.c_str());
+  if (hovered) {
+    const std::string words = first_words(element);
+    ImGui::SetTooltip("%s%s%s", label_of(element).c_str(), words.empty() ? "" : "\n",
+                      words.c_str());
+  }
+}
+
+struct TableGroup {
+  const plan::KeyTable* table = nullptr;
+  std::vector<const plan::Element*> elements;
+};
+
+/// Elements by their table; what stands inside another element stays behind it.
+std::vector<TableGroup> groups(const plan::Document& document, const std::string& filter) {
+  std::vector<TableGroup> all;
+  for (const plan::Element& element : document.elements) {
+    if (!matches(element, filter)) continue;
+    const std::string root = element.parent.empty()
+                                 ? element.table->path
+                                 : element.path.substr(0, element.path.find('.'));
+    const auto same = [&](const TableGroup& g) { return g.table->path == root; };
+    auto group = std::ranges::find_if(all, same);
+    if (group == all.end()) {
+      all.push_back({element.table, {}});
+      group = all.end() - 1;
+    }
+    group->elements.push_back(&element);
+  }
+  return all;
+}
+
+std::string group_name(const plan::KeyTable& table) {
+  if (table.path.empty()) return "plan";
+  return table.path;
+}
+
+void element_list(const PanelContext& context, const plan::Document& document) {
+  ViewState& state = context.state;
+  for (const TableGroup& group : groups(document, state.element_filter)) {
+    if (!group.table->repeated) {
+      for (const plan::Element* element : group.elements) element_row(context, *element, 0.0F);
+      continue;
+    }
+    const std::string name = group_name(*group.table);
+    const bool open = !state.element_filter.empty() || state.open_table == name;
+    const ImVec2 at = ImGui::GetCursorScreenPos();
+    const float width = ImGui::GetContentRegionAvail().x;
+    const float height = ImGui::GetTextLineHeight() + context.em * 0.25F;
+    if (ImGui::InvisibleButton(("group " + name).c_str(), {width, height})) {
+      state.open_table = open ? "" : name;
+    }
+    ImDrawList* draw = ImGui::GetWindowDrawList();
+    if (ImGui::IsItemHovered()) {
+      draw->AddRectFilled(at, {at.x + width, at.y + height}, context.palette.well);
+      ImGui::SetTooltip("%s", group.table->meaning.c_str());
+    }
+    const auto count = static_cast<std::size_t>(
+        std::ranges::count_if(group.elements, [](const plan::Element* e) { return e->parent.empty(); }));
+    const std::string text = name + (open ? "  \u2212  " : "  +  ") + std::to_string(count);
+    draw->AddText({at.x, at.y + context.em * 0.1F}, context.palette.accent,
+                  shortened(text, width).c_str());
+    if (!open) continue;
+    for (const plan::Element* element : group.elements) {
+      element_row(context, *element, context.em * (element->parent.empty() ? 0.9F : 1.9F));
+    }
+  }
+}
+
+void actions(const PanelContext& context) {
+  const bool chosen = !context.editor.selected().empty();
+  if (ImGui::Button("Add")) context.state.ask(Dialog::add_element);
+  ImGui::SameLine();
+  ImGui::BeginDisabled(!chosen);
+  const float rest = ImGui::GetContentRegionAvail().x;
+  const bool roomy = rest > context.em * 16.0F;
+  if (ImGui::Button(roomy ? "Duplicate" : "Copy")) {
+    context.report(context.editor.apply(editor::DuplicateElement{context.editor.selected(), {}}));
+  }
+  ImGui::SameLine();
+  if (roomy) {
+    if (ImGui::Button("Rename")) context.state.ask(Dialog::rename);
+    ImGui::SameLine();
+  }
+  if (ImGui::Button("Remove")) {
+    context.report(context.editor.apply(editor::RemoveElement{context.editor.selected()}));
+  }
+  const std::string thing = context.editor.selected_thing();
+  if (!thing.empty() && roomy) {
+    ImGui::SameLine();
+    const bool hidden = context.editor.hidden().contains(thing);
+    if (ImGui::Button(hidden ? "Show" : "Hide")) context.editor.set_hidden(thing, !hidden);
+  }
+  ImGui::EndDisabled();
+}
+
+}  // namespace
+
+void plan_panel(const PanelContext& context, const Area& area) {
+  if (area.empty()) return;
+  begin_sheet("Plan", context, area, ImGuiWindowFlags_NoScrollbar);
+  const plan::Document& document = context.editor.document();
+  if (context.editor.text().empty()) {
+    wrapped_text("No plan is open.", context.palette.faint);
+    end_sheet();
+    return;
+  }
+  if (!document.problem.empty()) {
+    wrapped_text("The text is not TOML: " + document.problem, context.palette.stop);
+    end_sheet();
+    return;
+  }
+  ImGui::SetNextItemWidth(ImGui::GetContentRegionAvail().x);
+  ImGui::InputTextWithHint("##elements", "find an element", &context.state.element_filter);
+  actions(context);
+  // A tall page has the list above the form; the form gets the larger part once something is
+  // chosen.
+  const plan::Element* element = plan::find_element(document, context.editor.selected());
+  const bool chosen = element != nullptr && !context.editor.selected().empty();
+  const float rest = ImGui::GetContentRegionAvail().y;
+  ImGui::BeginChild("elements", {0.0F, chosen ? std::floor(rest * 0.36F) : rest});
+  element_list(context, document);
+  ImGui::EndChild();
+  if (chosen) key_form(context, *element);
+  end_sheet();
+}
+
+}  // namespace bight::view

@@ -1,0 +1,212 @@
+#include "view/plot.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "base/number.h"
+#include "view/axis_ticks.h"
+#include "view/fitted_text.h"
+
+namespace bight::view {
+namespace {
+
+struct Span {
+  double low = std::numeric_limits<double>::infinity();
+  double high = -std::numeric_limits<double>::infinity();
+  void take(double v) {
+    if (!std::isfinite(v)) return;
+    low = std::min(low, v);
+    high = std::max(high, v);
+  }
+  bool empty() const { return !(low <= high); }
+};
+
+/// All curves and the limit, with a margin; a constant gets room around it.
+Span value_span(const Plot& plot) {
+  Span span;
+  for (const Curve& curve : plot.curves) {
+    for (const double v : curve.y) span.take(v);
+  }
+  if (plot.limit) {
+    if (plot.limit->low) span.take(*plot.limit->low);
+    if (plot.limit->high) span.take(*plot.limit->high);
+  }
+  if (span.empty()) return {0.0, 1.0};
+  const double room = span.high - span.low;
+  const double margin = room > 0.0 ? 0.08 * room : std::max(1.0, 0.1 * std::abs(span.high));
+  return {span.low - margin, span.high + margin};
+}
+
+struct Axes {
+  ImVec2 lower_left;
+  ImVec2 upper_right;
+  Span x;
+  Span y;
+  float px(double v) const {
+    return lower_left.x + static_cast<float>((v - x.low) / (x.high - x.low)) *
+                              (upper_right.x - lower_left.x);
+  }
+  float py(double v) const {
+    return lower_left.y -
+           static_cast<float>((v - y.low) / (y.high - y.low)) * (lower_left.y - upper_right.y);
+  }
+};
+
+/// Long curves as the span of each pixel column joined from column to column: a dip of one sample
+/// stays visible, and no joint of a polyline grows a spike.
+void draw_curve(ImDrawList* draw, const Axes& axes, const std::vector<double>& x,
+                const Curve& curve, float thick) {
+  const std::size_t count = std::min(x.size(), curve.y.size());
+  std::optional<ImVec2> last;
+  std::size_t i = 0;
+  while (i < count) {
+    if (!std::isfinite(curve.y[i])) {
+      last.reset();
+      ++i;
+      continue;
+    }
+    const float column = std::floor(axes.px(x[i]));
+    float top = axes.py(curve.y[i]);
+    float bottom = top;
+    const ImVec2 first{axes.px(x[i]), top};
+    ImVec2 end = first;
+    while (i < count && std::isfinite(curve.y[i]) && std::floor(axes.px(x[i])) == column) {
+      end = {axes.px(x[i]), axes.py(curve.y[i])};
+      top = std::min(top, end.y);
+      bottom = std::max(bottom, end.y);
+      ++i;
+    }
+    if (last) draw->AddLine(*last, first, curve.colour, thick);
+    if (bottom - top > thick) {
+      draw->AddLine({column + 0.5F, top}, {column + 0.5F, bottom}, curve.colour, thick);
+    }
+    last = end;
+  }
+}
+
+void draw_limit(ImDrawList* draw, const Palette& palette, const Axes& axes, const Limit& limit) {
+  const ImU32 tint = with_alpha(palette.stop, 0.10F);
+  const float left = axes.lower_left.x;
+  const float right = axes.upper_right.x;
+  const auto edge = [&](float y) {
+    draw->AddLine({left, y}, {right, y}, with_alpha(palette.stop, 0.75F), 1.0F);
+  };
+  if (limit.low && *limit.low > axes.y.low) {
+    const float y = axes.py(std::min(*limit.low, axes.y.high));
+    draw->AddRectFilled({left, y}, {right, axes.lower_left.y}, tint);
+    edge(y);
+  }
+  if (limit.high && *limit.high < axes.y.high) {
+    const float y = axes.py(std::max(*limit.high, axes.y.low));
+    draw->AddRectFilled({left, axes.upper_right.y}, {right, y}, tint);
+    edge(y);
+  }
+}
+
+/// Value of the first curve where it is known nearest to x.
+std::optional<double> value_at(const Plot& plot, double x) {
+  if (plot.x.empty() || plot.curves.empty()) return {};
+  const auto after = std::ranges::lower_bound(plot.x, x);
+  auto index = static_cast<std::size_t>(after - plot.x.begin());
+  if (index > 0 && (after == plot.x.end() || x - plot.x[index - 1] < *after - x)) --index;
+  if (index >= plot.curves.front().y.size()) return {};
+  const double value = plot.curves.front().y[index];
+  return std::isfinite(value) ? std::optional(value) : std::nullopt;
+}
+
+}  // namespace
+
+PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, ImVec2 size) {
+  PlotTouch touch;
+  ImDrawList* draw = ImGui::GetWindowDrawList();
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  const float em = ImGui::GetFontSize();
+  if (size.x < em * 6.0F || size.y < em * 3.0F) {
+    ImGui::Dummy(size);
+    return touch;
+  }
+  ImGui::InvisibleButton(id, size);
+  const float head = em * 1.35F;
+  const float foot = plot.x_numbers ? em * 2.5F : em * 0.4F;
+  Axes axes{{at.x, at.y + size.y - foot}, {at.x + size.x - em * 0.6F, at.y + head}, {}, {}};
+  axes.y = value_span(plot);
+  for (const double v : plot.x) axes.x.take(v);
+  if (axes.x.empty() || !(axes.x.low < axes.x.high)) axes.x = {0.0, 1.0};
+  const AxisTicks y_ticks = axis_ticks(axes.y.low, axes.y.high,
+                                       axes.lower_left.y - axes.upper_right.y, em * 1.9F);
+  float gutter = 0.0F;
+  for (const double v : y_ticks.values) {
+    gutter = std::max(gutter, ImGui::CalcTextSize(fixed(v, y_ticks.decimals).c_str()).x);
+  }
+  axes.lower_left.x = std::floor(at.x + gutter + em * 0.5F);
+  const float left = axes.lower_left.x;
+  const float right = axes.upper_right.x;
+  draw->AddRectFilled({left, axes.upper_right.y}, {right, axes.lower_left.y}, palette.well);
+  if (plot.limit) draw_limit(draw, palette, axes, *plot.limit);
+  const ImU32 grid = with_alpha(palette.rule, 0.6F);
+  for (const double v : y_ticks.values) {
+    const float y = std::floor(axes.py(v)) + 0.5F;
+    draw->AddLine({left, y}, {right, y}, grid);
+    const std::string text = fixed(v, y_ticks.decimals);
+    const ImVec2 extent = ImGui::CalcTextSize(text.c_str());
+    draw->AddText({std::floor(left - em * 0.35F - extent.x), std::floor(y - extent.y * 0.5F)},
+                  palette.faint, text.c_str());
+  }
+  const AxisTicks x_ticks = axis_ticks(axes.x.low, axes.x.high, right - left, em * 6.0F);
+  const float x_label_width = ImGui::CalcTextSize(plot.x_label.c_str()).x;
+  for (const double v : x_ticks.values) {
+    const float x = std::floor(axes.px(v)) + 0.5F;
+    draw->AddLine({x, axes.upper_right.y}, {x, axes.lower_left.y}, grid);
+    if (!plot.x_numbers) continue;
+    const std::string text = fixed(v, x_ticks.decimals);
+    const float width = ImGui::CalcTextSize(text.c_str()).x;
+    const float from = std::clamp(std::floor(x - width * 0.5F), at.x, at.x + size.x - width);
+    draw->AddText({from, axes.lower_left.y + em * 0.15F}, palette.faint, text.c_str());
+  }
+  if (plot.x_numbers) {
+    const std::string label = shortened(plot.x_label, size.x);
+    draw->AddText({std::floor(std::max(at.x, right - x_label_width)),
+                   axes.lower_left.y + em * 1.3F},
+                  palette.faint, label.c_str());
+  }
+  draw->PushClipRect({left, axes.upper_right.y - 1.0F}, {right, axes.lower_left.y + 1.0F}, true);
+  const float thick = std::max(1.4F, em * 0.1F);
+  for (const Curve& curve : plot.curves) draw_curve(draw, axes, plot.x, curve, thick);
+  if (plot.cursor) {
+    const float x = std::floor(axes.px(*plot.cursor)) + 0.5F;
+    draw->AddLine({x, axes.upper_right.y}, {x, axes.lower_left.y}, palette.ink,
+                  std::max(1.0F, em * 0.08F));
+  }
+  draw->PopClipRect();
+  draw->AddRect({left, axes.upper_right.y}, {right, axes.lower_left.y}, palette.rule);
+
+  // The head line: title, then at the right what the cursor reads and the limit.
+  std::string readout;
+  if (plot.cursor) {
+    if (const auto value = value_at(plot, *plot.cursor)) {
+      readout = fixed(*value, std::max(1, y_ticks.decimals)) + " " + plot.y_label;
+    }
+  }
+  if (plot.limit && !plot.limit->label.empty()) {
+    readout += (readout.empty() ? "" : ", ") + plot.limit->label;
+  }
+  const std::string title = shortened(
+      plot.title + (readout.empty() && !plot.y_label.empty() ? ", " + plot.y_label : ""), size.x);
+  draw->AddText(at, palette.ink, title.c_str());
+  const float title_width = ImGui::CalcTextSize(title.c_str()).x;
+  readout = shortened(readout, size.x - title_width - em * 1.2F);
+  const float width = ImGui::CalcTextSize(readout.c_str()).x;
+  if (!readout.empty()) {
+    draw->AddText({std::floor(at.x + size.x - width - em * 0.6F), at.y}, palette.faint,
+                  readout.c_str());
+  }
+  if (ImGui::IsItemActive() && right > left) {
+    const float mouse = std::clamp(ImGui::GetIO().MousePos.x, left, right);
+    touch.x = axes.x.low + (axes.x.high - axes.x.low) *
+                               static_cast<double>((mouse - left) / (right - left));
+  }
+  return touch;
+}
+
+}  // namespace bight::view

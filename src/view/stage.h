@@ -1,0 +1,84 @@
+#pragma once
+// The 3-D picture: what it shows, from where, and when it has to be drawn again. Drawing itself is
+// the renderer's; hands on it (orbit, pick, handles) are view/stage_input.h.
+
+#include <memory>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "editor/editor.h"
+#include "free/hook_map.h"
+#include "picture/build_scene.h"
+#include "render/renderer.h"
+#include "scene/annotate.h"
+#include "scene/camera.h"
+#include "scene/scene.h"
+
+namespace bight::view {
+
+/// A map to be laid over the picture.
+struct ShownHookMap {
+  free::HookMap map;
+  free::HookArea area;
+};
+
+/// All that the picture depends on besides the editor.
+struct StageView {
+  scene::Viewport size;
+  scene::Scheme scheme = scene::Scheme::light;
+  double scale = 1.0;
+  bool names = true;
+  bool moving = false;  ///< a drag or the tour runs: quicker drawing
+  std::shared_ptr<const ShownHookMap> hooks;
+  std::optional<scene::Thing> hovered;
+  bool operator==(const StageView& other) const;
+};
+
+class Stage {
+ public:
+  Stage();
+  ~Stage();
+  Stage(const Stage&) = delete;
+  Stage& operator=(const Stage&) = delete;
+
+  /// Draws the picture when it changed. A current context is needed; leaves the window's
+  /// framebuffer bound. True when it was drawn.
+  bool update(const editor::Editor& editor, const StageView& view,
+              const scene::MeasureText& measure);
+  /// Puts the last picture into the window, lower left corner at x, y.
+  void present(int x, int y);
+
+  const scene::Scene& scene() const { return scene_; }
+  const scene::Annotations& annotations() const { return annotations_; }
+  const scene::Camera& camera() const { return camera_; }
+  void set_camera(const scene::Camera& camera);
+  const scene::Viewport& size() const { return view_.size; }
+
+  /// What is at a pixel of the picture.
+  std::optional<scene::Thing> thing_at(const Vec2& pixel);
+  /// Brings all, or what is named, into the picture. Names that are not drawn give all.
+  void frame(const std::vector<std::string>& things = {});
+  bool turn_to(const std::string& named_view);
+  std::size_t drawn() const { return drawn_; }  ///< pictures so far
+
+ private:
+  void rebuild(const editor::Editor& editor);
+  std::unique_ptr<render::Renderer> renderer_;
+  picture::SceneMeshes meshes_;
+  std::shared_ptr<const editor::Model> model_;  ///< that shapes_ refers to
+  std::optional<picture::PoseShapes> shapes_;
+  std::shared_ptr<const study::StudyResult> study_;
+  scene::Scene scene_;
+  scene::Camera camera_;
+  scene::Annotations annotations_;
+  StageView view_;
+  std::uint64_t revision_ = 0;
+  std::vector<double> pose_;
+  bool built_ = false;
+  bool camera_moved_ = true;
+  bool fit_asked_ = true;
+  std::size_t drawn_ = 0;
+};
+
+}  // namespace bight::view

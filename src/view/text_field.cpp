@@ -1,0 +1,22 @@
+#include "view/text_field.h"
+
+#include <imgui.h>
+#include <imgui_stdlib.h>
+
+namespace bight::view {
+
+std::optional<std::string> text_field(const char* id, const std::string& value, TypedText& typed,
+                                      ImGuiInputTextFlags flags) {
+  std::string text = value;
+  ImGui::InputText(id, &text, flags | ImGuiInputTextFlags_AutoSelectAll);
+  const ImGuiID item = ImGui::GetID(id);
+  if (ImGui::IsItemActive()) typed = {item, text};
+  if (!ImGui::IsItemDeactivatedAfterEdit()) return {};
+  if (text == value && typed.id == item && !ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Escape))) {
+    text = typed.text;
+  }
+  typed = {};
+  return text == value ? std::nullopt : std::optional(text);
+}
+
+}  // namespace bight::view
