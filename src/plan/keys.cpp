@@ -27,6 +27,12 @@ std::string unit_text(Unit unit, bool inches) {
       return "N";
     case Unit::newton_m2:
       return "N m^2";
+    case Unit::newton_m:
+      return "N m";
+    case Unit::newton_per_m:
+      return "N/m";
+    case Unit::kilogram:
+      return "kg";
     case Unit::volt:
       return "V";
     case Unit::ampere:

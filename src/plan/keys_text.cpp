@@ -51,7 +51,7 @@ std::string table_cell(std::string text) {
 constexpr std::string_view k_introduction = R"(# The plan file
 
 This page is printed by `bight keys --markdown` from the table that the reader checks against
-(src/plan/keys_machine.cpp, src/plan/keys_lines.cpp); edit that table, not this page.
+(src/plan/keys_*.cpp); edit that table, not this page.
 
 A plan is a [TOML 1.0](https://toml.io/en/v1.0.0) text file in UTF-8. It starts with `format = 1`.
 

@@ -19,6 +19,9 @@ namespace bight::plan {
 
 inline constexpr const char* k_ground = "ground";  ///< the body that stands still, always there
 
+/// What the plan as written is called where options are named; no option can have this name.
+inline constexpr const char* k_base_option = "base";
+
 enum class End { low, high };
 
 /// A linear axis. Positive motion moves the tool relative to the workpiece along `direction` (ISO
@@ -234,15 +237,44 @@ struct Anchor {
       direction;  ///< clamped: unit tangent with which the line leaves the anchor; absent: pinned
 };
 
-/// Overhead support of free legs.
+enum class SupportKind { hook, pulley, trolley, boom, retractor, cord, festoon };
+
+/// Overhead support of free legs. `at` is where the line hangs on a hook, runs over a pulley or
+/// leaves a retractor; a place on the track (trolley) or its fixed end (festoon); the post of a
+/// boom at the height of its tip; the hook of a cord.
 struct Support {
   Place place;
   std::string name;
-  std::string kind = "hook";
+  SupportKind kind = SupportKind::hook;
   std::string body = k_ground;
   Vec3 at{0.0};
   bool present = true;
   std::optional<double> max_load;  ///< N
+
+  std::optional<Vec3> track;              ///< trolley, festoon: unit vector; set for these kinds
+  std::array<double, 2> range{0.0, 0.0};  ///< trolley: mm from `at` along the track
+  double trolley_mass = 0.0;              ///< kg, of one trolley
+  double friction = 0.0;  ///< coefficient: rolling (trolley, festoon), sliding (pulley)
+
+  double arm = 0.0;                         ///< boom: mm from post to tip
+  std::array<double, 2> swing{0.0, 360.0};  ///< boom: degrees from +X towards +Y
+  double friction_moment = 0.0;             ///< boom: N m
+
+  std::optional<double> weight;          ///< pulley: kg, on the line's other end
+  std::array<double, 2> drop{0.0, 0.0};  ///< pulley: mm of the weight below it, [least, most]
+  std::optional<Vec3> tie_off;           ///< pulley: where the line's other end is tied instead
+
+  double pull = 0.0;                         ///< retractor: N
+  double friction_pull = 0.0;                ///< retractor: N less going in, more going out
+  std::array<double, 2> paid_out{0.0, 0.0};  ///< retractor: mm of line, fully in and fully out
+
+  double cord_length = 0.0;           ///< cord: mm, without pull
+  double cord_stiffness = 0.0;        ///< cord: N/m
+  std::optional<double> max_stretch;  ///< cord: mm
+
+  int loops = 0;               ///< festoon
+  double stacked_pitch = 0.0;  ///< festoon: mm between trolleys that touch
+  double saddle = 0.0;         ///< festoon: mm of a trolley's width that carries the line
 };
 
 /// Where a line is put inside a chain: centre in the cross-section from the inner lower left
@@ -299,6 +331,7 @@ struct Rules {
   double default_multiple_moving =
       10.0;  ///< bend radius / outside diameter when the article says nothing
   double default_multiple_fixed = 5.0;
+  std::optional<double> highest_hook;       ///< Z
   double spare_percent = 5.0;               ///< added to each cut length
   double clip_spacing = 300.0;              ///< mm between the clips of a clipped leg
   double unthread_minutes_per_metre = 2.0;  ///< to pull a line out of a chain and thread it again

@@ -70,7 +70,13 @@ void validate_plan(const Plan& plan, const Value& root, Reading& reading) {
   const BodyMotion motion(plan);
   validate_machine(plan, root, motion, reading);
   validate_lines(plan, root, motion, reading);
+  validate_supports(plan, root, motion, reading);
   validate_chains(plan, root, motion, reading);
+  for (std::size_t i = 0; i < plan.options.size(); ++i) {
+    if (plan.options[i].name != k_base_option) continue;
+    const CheckedElement option(reading, root, "option", i);
+    option.error("name", "\"base\" is the name of the plan as written", "\"base\"", "another name");
+  }
   if (plan.options.size() > k_options_limit) {
     const CheckedElement option(reading, root, "option", k_options_limit);
     option.error("name", "there are too many options", std::to_string(plan.options.size()),

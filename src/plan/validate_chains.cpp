@@ -11,6 +11,10 @@ namespace {
 // A bend that lies 2.5 degrees off the joint is a slip of the pen, not a chain.
 constexpr double k_along_cosine = 0.999;
 
+// Of the bend radius. A chord as long as the radius spans 60 degrees: three links a half turn, the
+// fewest that any chain is made with (common practice; most have five and more).
+constexpr double k_longest_pitch = 1.0;
+
 /// To 3 decimals, without those that are zeros.
 std::string short_number(double value) {
   return shortest(std::round(value * 1000.0) / 1000.0 + 0.0);
@@ -59,6 +63,10 @@ void validate_sizes(const Chain& chain, const CheckedElement& at) {
     at.error("bend_radius", "the bend is so tight that the links would meet inside it",
              at.length(chain.bend_radius),
              "more than half of 'outer_height', " + at.length(0.5 * chain.outer_height));
+  } else if (at.good({"bend_radius", "pitch"}) &&
+             !(chain.pitch < k_longest_pitch * chain.bend_radius)) {
+    at.error("pitch", "links of this length cannot lie on the bend", at.length(chain.pitch),
+             "less than the bend radius, " + at.length(chain.bend_radius));
   }
 }
 
