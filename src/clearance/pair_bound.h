@@ -29,7 +29,8 @@ namespace bight::clearance {
 /// us / 0.42 ms, 32: 87 us / 0.24 ms, 48: 82 us / 0.20 ms, 64: 84 us / 0.19 ms. Without slabs
 /// above, moves take 2.4 times as long at a million. Tried and dropped: a second slab a node (15 to
 /// 30 % fewer pairs, twice the build, no less time); the slabs' own directions as further n (a
-/// tenth fewer pairs, more time).
+/// tenth fewer pairs, more time); two to eight of Gilbert's (1966) steps towards the nearest points
+/// of the corners' hulls (half the leaves, a fifth fewer pairs, a fifth to twice more time).
 class PairBound {
  public:
   /// `offset`: origin of A - origin of B + middle of Z, mm. `rounding`: mm, added to be safe
