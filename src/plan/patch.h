@@ -16,7 +16,8 @@ struct Patched {
   std::string problem;  ///< one sentence
 };
 
-/// Sets the value at a path (form: plan/option.h). `value` is TOML text (see the makers below). A
+/// Sets the value at a path (form: plan/option.h; also "units" and the like at the top of the file,
+/// and "option.name.about"). `value` is TOML text (see the makers below). A
 /// key that is not there yet is added to its element, a missing single table too. The result parses
 /// and differs from `text` in this value alone; it is not validated as a plan.
 Patched set_value(std::string_view text, std::string_view path, std::string_view value);
