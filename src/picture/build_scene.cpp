@@ -1,0 +1,385 @@
+#include "picture/build_scene.h"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+#include "machine/limits.h"
+#include "picture/link_mesh.h"
+#include "picture/overlays.h"
+#include "study/context.h"
+#include "study/lookup.h"
+#include "study/tool_travel.h"
+
+namespace bight::picture {
+namespace {
+
+using scene::Emphasis;
+using scene::Id;
+using scene::Paint;
+using scene::Thing;
+using scene::ThingKind;
+
+bool is_same(const std::optional<Thing>& wanted, const Thing& thing) {
+  return wanted && wanted->kind == thing.kind && wanted->name == thing.name &&
+         (wanted->leg == 0 || thing.leg == 0 || wanted->leg == thing.leg);
+}
+
+class Builder {
+ public:
+  Builder(const plan::Plan& plan, const machine::Machine& machine, const PoseShape& shapes,
+          SceneMeshes& meshes, const SceneOptions& options)
+      : plan_(plan), machine_(machine), shapes_(shapes), meshes_(meshes), options_(options) {}
+
+  scene::Scene build() {
+    scene_.unit = options_.unit;
+    add_parts();
+    if (options_.chains) add_chains();
+    if (options_.lines) {
+      add_legs();
+      add_holds();
+    }
+    if (options_.switches) add_switches();
+    scene_.bounds = drawn_box(scene_);
+    if (options_.work_areas) add_work_areas();
+    if (options_.travel_box) add_travel();
+    if (options_.grid) add_grid();
+    if (options_.title) add_title();
+    return std::move(scene_);
+  }
+
+ private:
+  Emphasis emphasis(const Thing& thing) const {
+    if (is_same(options_.selected, thing)) return Emphasis::selected;
+    return is_same(options_.hovered, thing) ? Emphasis::hovered : Emphasis::normal;
+  }
+
+  Vec3 moved(const std::string& body) const {
+    return machine::translation(machine_.bodies[machine_.body_index(body)], shapes_.pose);
+  }
+
+  Paint paint_of(const machine::PlacedPart& part) const {
+    switch (part.role) {
+      case plan::Role::tool:
+        return Paint::tool;
+      case plan::Role::stock:
+        return Paint::stock;
+      case plan::Role::clamp:
+        return Paint::clamp;
+      case plan::Role::surroundings:
+        return Paint::surroundings;
+      case plan::Role::machine:
+        break;
+    }
+    const auto& motion = machine_.bodies[part.body].motion;
+    const auto joints = std::count_if(motion.begin(), motion.end(),
+                                      [](const Vec3& v) { return glm::length(v) > 0.0; });
+    return joints == 0   ? Paint::fixed
+           : joints == 1 ? Paint::moving_one
+           : joints == 2 ? Paint::moving_two
+                         : Paint::moving_three;
+  }
+
+  /// Direction into the room of a wall, floor or ceiling: a thin part of the surroundings that
+  /// spans most of it.
+  static std::optional<Vec3> inward_of(const Box& part, const Box& room, const Vec3& middle) {
+    constexpr double k_thin = 0.05;
+    constexpr double k_spans = 0.5;
+    const Vec3 size = part.size();
+    int axis = 0;
+    for (int i = 1; i < 3; ++i) {
+      if (size[i] < size[axis]) axis = i;
+    }
+    for (int i = 0; i < 3; ++i) {
+      if (i == axis) continue;
+      if (size[axis] > k_thin * size[i] || size[i] < k_spans * room.size()[i]) return {};
+    }
+    Vec3 inward(0.0);
+    inward[axis] = middle[axis] >= part.center()[axis] ? 1.0 : -1.0;
+    return inward;
+  }
+
+  void add_parts() {
+    Box machine_box;
+    Box room;
+    std::vector<Box> boxes;
+    for (const machine::PlacedPart& part : machine_.parts) {
+      const Vec3 at = machine::translation(machine_.bodies[part.body], shapes_.pose);
+      const Box box = part.solid ? translated(shape::bounds(part.solid->mesh), at) : Box{};
+      boxes.push_back(box);
+      room.extend(box);
+      if (part.role != plan::Role::surroundings) machine_box.extend(box);
+    }
+    for (std::size_t i = 0; i < machine_.parts.size(); ++i) {
+      const machine::PlacedPart& part = machine_.parts[i];
+      if (!part.solid || boxes[i].empty()) continue;
+      const bool around = part.role == plan::Role::surroundings;
+      if (around && !options_.surroundings) continue;
+      const Thing thing{ThingKind::part, part.name};
+      scene::Solid solid;
+      // The mesh lives in its solid: one owner, the mesh's own address.
+      solid.mesh = std::shared_ptr<const shape::Mesh>(part.solid, &part.solid->mesh);
+      solid.translation = machine::translation(machine_.bodies[part.body], shapes_.pose);
+      solid.paint = paint_of(part);
+      solid.id = scene_.id_of(thing);
+      solid.emphasis = emphasis(thing);
+      if (around && !machine_box.empty()) {
+        solid.inward = inward_of(boxes[i], room, machine_box.center());
+        if (solid.inward && solid.inward->z > 0.0) {
+          solid.paint = Paint::floor;
+          floor_ = boxes[i];
+        }
+      }
+      scene_.solids.push_back(std::move(solid));
+    }
+    scene_.focus = machine_box.empty() ? room : machine_box;
+  }
+
+  std::shared_ptr<const shape::Mesh> made(const std::string& key,
+                                          shape::Mesh (*make)(const plan::Chain&),
+                                          const plan::Chain& chain) {
+    std::string name = key;
+    for (const double d : {chain.pitch, chain.inner_width, chain.inner_height, chain.outer_width,
+                           chain.outer_height}) {
+      name += " " + shortest(d);
+    }
+    auto& mesh = meshes_.made[name];
+    if (!mesh) mesh = std::make_shared<const shape::Mesh>(make(chain));
+    return mesh;
+  }
+
+  void add_chains() {
+    for (const ChainPoseShape& shape : shapes_.chains) {
+      if (shape.links.empty()) continue;
+      const plan::Chain& chain = study::by_name(plan_.chains, shape.chain);
+      const Thing thing{ThingKind::chain, shape.chain};
+      scene::Instances links{made("link", make_link_mesh, chain),
+                             {},
+                             Paint::chain,
+                             scene_.id_of(thing),
+                             emphasis(thing)};
+      for (const LinkPlace& link : shape.links) {
+        links.places.push_back(
+            {0.5 * (link.from + link.to), glm::normalize(link.to - link.from), link.inside});
+      }
+      scene::Instances brackets = links;
+      brackets.mesh = made("bracket", make_bracket_mesh, chain);
+      brackets.paint = Paint::bracket;
+      const LinkPlace& first = shape.links.front();
+      const LinkPlace& last = shape.links.back();
+      brackets.places = {
+          {first.from, glm::normalize(first.to - first.from), first.inside},
+          {last.to, glm::normalize(last.from - last.to), last.inside},
+      };
+      for (const LinkPlace& link : shape.links) {
+        scene_.focus.extend(link.from);
+        scene_.focus.extend(link.to);
+      }
+      scene_.instances.push_back(std::move(links));
+      scene_.instances.push_back(std::move(brackets));
+      if (options_.names) {
+        scene_.labels.push_back({shape.links[shape.links.size() / 2].from, shape.chain, 4,
+                                 Paint::text, scene_.id_of(thing)});
+      }
+    }
+  }
+
+  void add_legs() {
+    bool ramp = false;
+    for (const LegShape& leg : shapes_.legs) {
+      const Thing thing{ThingKind::line, leg.line, leg.leg};
+      scene::Tube tube{leg.points,          leg.use,        leg.radius_mm, Paint::support,
+                       scene_.id_of(thing), emphasis(thing)};
+      ramp = ramp || !leg.use.empty();
+      if (leg.way == plan::LegWay::free) {
+        for (const Vec3& p : leg.points) scene_.focus.extend(p);
+        if (options_.names) {
+          scene_.labels.push_back(
+              {leg.points[leg.points.size() / 2], leg.line, 3, Paint::text, tube.id});
+        }
+      }
+      scene_.tubes.push_back(std::move(tube));
+    }
+    if (ramp) {
+      scene_.legends.push_back({"Bend limit used", scene::Ramp::use, "0 %", "100 %", "over"});
+    }
+  }
+
+  /// Anchors and supports that a present line hangs on.
+  void add_holds() {
+    std::vector<std::string> used;
+    double thickest = 0.0;
+    for (const plan::Line& line : plan_.lines) {
+      if (!line.present) continue;
+      for (const plan::Leg& leg : study::by_name(plan_.runs, line.run).legs) {
+        if (leg.way != plan::LegWay::free) continue;
+        used.push_back(leg.from);
+        used.push_back(leg.to);
+        thickest =
+            std::max(thickest, study::by_name(plan_.articles, line.article).outside_diameter);
+      }
+    }
+    const auto is_used = [&](const std::string& name) {
+      return std::find(used.begin(), used.end(), name) != used.end();
+    };
+    for (const plan::Anchor& anchor : plan_.anchors) {
+      if (is_used(anchor.name)) add_anchor(anchor);
+    }
+    for (const plan::Support& support : plan_.supports) {
+      if (support.present && is_used(support.name)) add_hook(support);
+    }
+  }
+
+  void add_anchor(const plan::Anchor& anchor) {
+    const Vec3 at = anchor.at + moved(anchor.body);
+    const Vec3 along = anchor.direction.value_or(Vec3(0.0, 0.0, 1.0));
+    constexpr double k_half_mm = 9.0;
+    constexpr double k_radius_mm = 9.0;
+    const Thing thing{ThingKind::anchor, anchor.name};
+    scene_.tubes.push_back({{at - k_half_mm * along, at + k_half_mm * along},
+                            {},
+                            k_radius_mm,
+                            Paint::anchor,
+                            scene_.id_of(thing),
+                            emphasis(thing)});
+    scene_.focus.extend(at);
+  }
+
+  /// A hook open to the front, its bearing at the support's place.
+  void add_hook(const plan::Support& support) {
+    const Vec3 at = support.at + moved(support.body);
+    constexpr double k_wire_mm = 3.5;
+    constexpr double k_bend_mm = 14.0;
+    constexpr double k_shank_mm = 60.0;
+    const Vec3 middle = at + Vec3(0.0, 0.0, k_bend_mm - k_wire_mm);
+    std::vector<Vec3> points{middle + Vec3(0.0, 0.0, k_bend_mm + k_shank_mm)};
+    constexpr int k_steps = 18;
+    for (int i = 0; i <= k_steps; ++i) {
+      const double a = std::numbers::pi * (0.5 - 1.4 * i / k_steps);
+      points.push_back(middle + k_bend_mm * Vec3(std::cos(a), 0.0, std::sin(a)));
+    }
+    const Thing thing{ThingKind::support, support.name};
+    const Id id = scene_.id_of(thing);
+    scene_.tubes.push_back({points, {}, k_wire_mm, Paint::support, id, emphasis(thing)});
+    constexpr double k_plate_mm = 5.0;
+    constexpr double k_plate_radius_mm = 22.0;
+    scene_.tubes.push_back({{points.front(), points.front() + Vec3(0.0, 0.0, k_plate_mm)},
+                            {},
+                            k_plate_radius_mm,
+                            Paint::support,
+                            id,
+                            emphasis(thing)});
+    for (const Vec3& p : points) scene_.focus.extend(p);
+    if (options_.names) scene_.labels.push_back({at, support.name, 5, Paint::text, id});
+  }
+
+  void add_switches() {
+    for (const plan::Switch& one : plan_.switches) {
+      const Vec3 at = one.at + moved(one.body);
+      const double radius = std::max(one.radius, 2.0);
+      constexpr double k_half_mm = 4.0;
+      const Thing thing{ThingKind::limit_switch, one.name};
+      scene_.tubes.push_back({{at - Vec3(0.0, 0.0, k_half_mm), at + Vec3(0.0, 0.0, k_half_mm)},
+                              {},
+                              radius,
+                              Paint::limit_switch,
+                              scene_.id_of(thing),
+                              emphasis(thing)});
+    }
+  }
+
+  /// How far the work is from where it is with all joints at zero.
+  Vec3 work_moved(const study::ToolTravel& tool) const {
+    Vec3 sum(0.0);
+    const auto& motion = machine_.bodies[machine_.body_index(machine_.tool.body)].motion;
+    for (std::size_t j = 0; j < motion.size(); ++j) {
+      sum += shapes_.pose[j] * (motion[j] - tool.directions[j]);
+    }
+    return sum;
+  }
+
+  void add_travel() {
+    const auto tool = study::tool_travel(machine_);
+    if (!tool) return;
+    Box box;
+    for (const auto& corner : machine::corner_poses(machine::soft_travel(machine_.joints))) {
+      Vec3 p = tool->tip;
+      for (std::size_t j = 0; j < corner.size(); ++j) p += corner[j] * tool->directions[j];
+      box.extend(p);
+    }
+    const Thing thing{ThingKind::travel, "travel of the tool"};
+    scene_.clouds.push_back(
+        {{translated(box, work_moved(*tool))}, Paint::travel, 0.07, true, scene_.id_of(thing)});
+  }
+
+  void add_work_areas() {
+    const auto tool = study::tool_travel(machine_);
+    for (const plan::WorkArea& area : plan_.work_areas) {
+      const Vec3 at = tool ? work_moved(*tool) : Vec3(0.0);
+      Box box;
+      box.extend(area.from + at);
+      box.extend(area.to + at);
+      const Thing thing{ThingKind::work_area, area.name};
+      scene_.clouds.push_back({{box}, Paint::work_area, 0.10, true, scene_.id_of(thing)});
+    }
+  }
+
+  void add_grid() {
+    if (scene_.focus.empty()) return;
+    scene::Grid grid;
+    grid.level_mm = floor_.empty() ? scene_.focus.lower.z : floor_.upper.z;
+    constexpr double k_margin = 0.12;
+    const double tile = options_.unit == LengthUnit::inch ? 12.0 * k_mm_per_inch : 200.0;
+    const Vec3 size = scene_.focus.size();
+    const double margin = k_margin * std::max(size.x, size.y);
+    for (int i = 0; i < 2; ++i) {
+      grid.from[i] = tile * std::floor((scene_.focus.lower[i] - margin) / tile);
+      grid.to[i] = tile * std::ceil((scene_.focus.upper[i] + margin) / tile);
+    }
+    scene_.grid = grid;
+  }
+
+  void add_title() {
+    scene_.title = plan_.name;
+    scene_.subtitle = plan_.chosen_option.empty() ? "" : plan_.chosen_option + "   ";
+    for (std::size_t j = 0; j < machine_.joints.size(); ++j) {
+      scene_.subtitle += (j == 0 ? "" : "  ") + machine_.joints[j].name + " " +
+                         length_text(shapes_.pose[j], options_.unit);
+    }
+  }
+
+  const plan::Plan& plan_;
+  const machine::Machine& machine_;
+  const PoseShape& shapes_;
+  SceneMeshes& meshes_;
+  const SceneOptions& options_;
+  scene::Scene scene_;
+  Box floor_;
+};
+
+}  // namespace
+
+scene::Scene build_scene(const plan::Plan& plan, const machine::Machine& machine,
+                         const PoseShape& shapes, SceneMeshes& meshes,
+                         const SceneOptions& options) {
+  return Builder(plan, machine, shapes, meshes, options).build();
+}
+
+std::optional<std::vector<double>> pose_of(
+    const machine::Machine& machine, const std::vector<std::pair<std::string, double>>& values,
+    std::string& problem) {
+  std::vector<double> pose = machine::home_pose(machine.joints);
+  for (const auto& [name, value] : values) {
+    const auto it = std::find_if(machine.joints.begin(), machine.joints.end(),
+                                 [&](const plan::Joint& joint) { return joint.name == name; });
+    if (it == machine.joints.end()) {
+      problem = "there is no joint " + name + "; the plan has";
+      for (const plan::Joint& joint : machine.joints) problem += " " + joint.name;
+      return {};
+    }
+    pose[static_cast<std::size_t>(it - machine.joints.begin())] = value;
+  }
+  return pose;
+}
+
+}  // namespace bight::picture
