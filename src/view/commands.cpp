@@ -63,8 +63,8 @@ void change_speed(const PanelContext& c, double factor) {
 
 void toggle_scheme(const PanelContext& c) {
   editor::Settings settings = c.editor.settings();
-  settings.scheme = settings.scheme == editor::Scheme::dark ? editor::Scheme::light
-                                                            : editor::Scheme::dark;
+  settings.scheme =
+      settings.scheme == editor::Scheme::dark ? editor::Scheme::light : editor::Scheme::dark;
   c.editor.set_settings(settings);
 }
 
@@ -95,61 +95,77 @@ std::vector<Command> make_commands() {
   add("File", "Recent and demo plans", {GLFW_KEY_B, true}, dialog(Dialog::start));
   add("File", "Save", {GLFW_KEY_S, true}, save, has_plan);
   add("File", "Save as", {GLFW_KEY_S, true, true}, dialog(Dialog::save_as), has_plan);
-  add("File", "Read again from disk", {GLFW_KEY_R, true},
+  add(
+      "File", "Read again from disk", {GLFW_KEY_R, true},
       [](const PanelContext& c) { c.report(c.editor.reload()); },
       [](const PanelContext& c) { return !c.editor.file().empty(); });
   add("File", "Settings", {GLFW_KEY_COMMA, true}, dialog(Dialog::settings));
   add("File", "Keys and mouse", {GLFW_KEY_F1}, dialog(Dialog::shortcuts));
   add("File", "Quit", {GLFW_KEY_Q, true}, quit);
 
-  add("Edit", "Undo", {GLFW_KEY_Z, true}, [](const PanelContext& c) { c.report(c.editor.undo()); },
+  add(
+      "Edit", "Undo", {GLFW_KEY_Z, true}, [](const PanelContext& c) { c.report(c.editor.undo()); },
       [](const PanelContext& c) { return !c.editor.undo_name().empty(); });
-  add("Edit", "Redo", {GLFW_KEY_Y, true}, [](const PanelContext& c) { c.report(c.editor.redo()); },
+  add(
+      "Edit", "Redo", {GLFW_KEY_Y, true}, [](const PanelContext& c) { c.report(c.editor.redo()); },
       [](const PanelContext& c) { return !c.editor.redo_name().empty(); });
   const auto selected = [](const PanelContext& c) { return !c.editor.selected().empty(); };
   add("Edit", "Add element", {GLFW_KEY_INSERT}, dialog(Dialog::add_element), has_plan);
-  add("Edit", "Duplicate element", {GLFW_KEY_D, true},
+  add(
+      "Edit", "Duplicate element", {GLFW_KEY_D, true},
       [](const PanelContext& c) {
         c.report(c.editor.apply(editor::DuplicateElement{c.editor.selected(), {}}));
       },
       selected);
   add("Edit", "Rename element", {GLFW_KEY_F2}, dialog(Dialog::rename), selected);
-  add("Edit", "Remove element", {GLFW_KEY_DELETE},
+  add(
+      "Edit", "Remove element", {GLFW_KEY_DELETE},
       [](const PanelContext& c) {
         c.report(c.editor.apply(editor::RemoveElement{c.editor.selected()}));
       },
       selected);
 
-  add("Options", "Next option", {GLFW_KEY_RIGHT, false, false, true},
+  add(
+      "Options", "Next option", {GLFW_KEY_RIGHT, false, false, true},
       [](const PanelContext& c) { step_option(c, 1); }, has_plan);
-  add("Options", "Previous option", {GLFW_KEY_LEFT, false, false, true},
+  add(
+      "Options", "Previous option", {GLFW_KEY_LEFT, false, false, true},
       [](const PanelContext& c) { step_option(c, -1); }, has_plan);
   add("Options", "New option from this one", {GLFW_KEY_T, true}, dialog(Dialog::add_option),
       has_plan);
 
-  add("Findings", "Next finding", {GLFW_KEY_N}, [](const PanelContext& c) { step_finding(c, 1); },
+  add(
+      "Findings", "Next finding", {GLFW_KEY_N}, [](const PanelContext& c) { step_finding(c, 1); },
       has_plan);
-  add("Findings", "Previous finding", {GLFW_KEY_N, false, true},
+  add(
+      "Findings", "Previous finding", {GLFW_KEY_N, false, true},
       [](const PanelContext& c) { step_finding(c, -1); }, has_plan);
   add("Findings", "Find, then apply a remedy", {GLFW_KEY_A}, apply_advice,
       [](const PanelContext& c) { return !c.editor.selected_finding().empty(); });
-  add("Findings", "Check again", {GLFW_KEY_F5},
+  add(
+      "Findings", "Check again", {GLFW_KEY_F5},
       [](const PanelContext& c) { c.editor.check_again(); }, has_plan);
 
-  add("Travel", "Home", {GLFW_KEY_H}, [](const PanelContext& c) { c.editor.go_home(); }, has_plan);
+  add(
+      "Travel", "Home", {GLFW_KEY_H}, [](const PanelContext& c) { c.editor.go_home(); }, has_plan);
   for (int corner = 0; corner < 8; ++corner) {
-    add("Travel", "Corner " + std::to_string(corner + 1), {GLFW_KEY_1 + corner},
+    add(
+        "Travel", "Corner " + std::to_string(corner + 1), {GLFW_KEY_1 + corner},
         [corner](const PanelContext& c) { c.editor.go_corner(static_cast<std::size_t>(corner)); },
         has_plan, false);
   }
-  add("Travel", "Play or pause the tour", {GLFW_KEY_SPACE},
+  add(
+      "Travel", "Play or pause the tour", {GLFW_KEY_SPACE},
       [](const PanelContext& c) { c.editor.play(!c.editor.playing()); }, has_plan);
-  add("Travel", "Tour faster", {GLFW_KEY_RIGHT_BRACKET},
+  add(
+      "Travel", "Tour faster", {GLFW_KEY_RIGHT_BRACKET},
       [](const PanelContext& c) { change_speed(c, 1.5); }, has_plan, false);
-  add("Travel", "Tour slower", {GLFW_KEY_LEFT_BRACKET},
+  add(
+      "Travel", "Tour slower", {GLFW_KEY_LEFT_BRACKET},
       [](const PanelContext& c) { change_speed(c, 1.0 / 1.5); }, has_plan, false);
 
-  add("Picture", "Show all", {GLFW_KEY_F},
+  add(
+      "Picture", "Show all", {GLFW_KEY_F},
       [](const PanelContext& c) { c.state.frame_asked = true; }, has_plan);
   add("Picture", "From the front", {GLFW_KEY_F6}, view("front"), has_plan);
   add("Picture", "From the right", {GLFW_KEY_F7}, view("right"), has_plan);
@@ -165,8 +181,8 @@ std::vector<Command> make_commands() {
   constexpr const char* k_page_names[k_pages] = {"Findings", "Travel",  "Plan", "Section",
                                                  "Lengths",  "Compare", "Hooks"};
   for (int page = 0; page < k_pages; ++page) {
-    add("Pages", std::string("Page ") + k_page_names[page],
-        {GLFW_KEY_1 + page, false, false, true},
+    add(
+        "Pages", std::string("Page ") + k_page_names[page], {GLFW_KEY_1 + page, false, false, true},
         [page](const PanelContext& c) { c.state.page = static_cast<Page>(page); }, {}, false);
   }
   return all;
@@ -177,15 +193,24 @@ std::string key_name(int key) {
   if (key >= GLFW_KEY_0 && key <= GLFW_KEY_9) return {static_cast<char>('0' + key - GLFW_KEY_0)};
   if (key >= GLFW_KEY_F1 && key <= GLFW_KEY_F12) return "F" + std::to_string(1 + key - GLFW_KEY_F1);
   switch (key) {
-    case GLFW_KEY_SPACE: return "Space";
-    case GLFW_KEY_COMMA: return ",";
-    case GLFW_KEY_LEFT_BRACKET: return "[";
-    case GLFW_KEY_RIGHT_BRACKET: return "]";
-    case GLFW_KEY_LEFT: return "Left";
-    case GLFW_KEY_RIGHT: return "Right";
-    case GLFW_KEY_DELETE: return "Delete";
-    case GLFW_KEY_INSERT: return "Insert";
-    default: return "?";
+    case GLFW_KEY_SPACE:
+      return "Space";
+    case GLFW_KEY_COMMA:
+      return ",";
+    case GLFW_KEY_LEFT_BRACKET:
+      return "[";
+    case GLFW_KEY_RIGHT_BRACKET:
+      return "]";
+    case GLFW_KEY_LEFT:
+      return "Left";
+    case GLFW_KEY_RIGHT:
+      return "Right";
+    case GLFW_KEY_DELETE:
+      return "Delete";
+    case GLFW_KEY_INSERT:
+      return "Insert";
+    default:
+      return "?";
   }
 }
 
@@ -281,8 +306,7 @@ void open_plan(const PanelContext& context, const std::filesystem::path& file) {
 
 void step_finding(const PanelContext& context, int step) {
   const auto& findings = context.editor.findings();
-  const auto listed =
-      editor::listed_findings(findings, context.state.filter, context.state.order);
+  const auto listed = editor::listed_findings(findings, context.state.filter, context.state.order);
   if (listed.empty()) return;
   const auto count = static_cast<int>(listed.size());
   int here = step > 0 ? -1 : 0;

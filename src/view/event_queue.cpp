@@ -120,8 +120,8 @@ void WindowEvents::install(GLFWwindow* window) {
     glfwSetWindowShouldClose(w, GLFW_FALSE);
   });
   glfwSetWindowRefreshCallback(window, [](GLFWwindow* w) { events_of(w).repaint = true; });
-  glfwSetFramebufferSizeCallback(
-      window, [](GLFWwindow* w, int, int) { events_of(w).repaint = true; });
+  glfwSetFramebufferSizeCallback(window,
+                                 [](GLFWwindow* w, int, int) { events_of(w).repaint = true; });
   glfwSetWindowContentScaleCallback(
       window, [](GLFWwindow* w, float, float) { events_of(w).repaint = true; });
 }

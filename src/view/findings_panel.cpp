@@ -77,9 +77,9 @@ void filter_bar(const PanelContext& context) {
   ImGui::SetNextItemWidth(std::max(context.em * 3.0F, ImGui::GetContentRegionAvail().x));
   constexpr const char* k_orders[] = {"worst first", "by check", "by thing", "by margin"};
   int order = static_cast<int>(state.order);
-  if (ImGui::BeginCombo("##order", shortened(k_orders[order], ImGui::CalcItemWidth() -
-                                                                  context.em * 2.6F)
-                                       .c_str())) {
+  if (ImGui::BeginCombo(
+          "##order",
+          shortened(k_orders[order], ImGui::CalcItemWidth() - context.em * 2.6F).c_str())) {
     for (int i = 0; i < 4; ++i) {
       if (ImGui::Selectable(k_orders[i], i == order)) {
         state.order = static_cast<editor::FindingOrder>(i);
@@ -194,9 +194,8 @@ void row(const PanelContext& context, const study::Finding& finding, std::size_t
     fitted_text(values, context.palette.faint, text_width);
     y += small;
   }
-  const float sign =
-      draw_certainty(draw, context.palette, {at.x + indent, y + small * 0.5F}, small,
-                     finding.certainty);
+  const float sign = draw_certainty(draw, context.palette, {at.x + indent, y + small * 0.5F}, small,
+                                    finding.certainty);
   ImGui::SetCursorScreenPos({at.x + indent + sign + pad, y});
   fitted_text(certainty_text(finding, context.unit()) + (stale ? ", out of date" : ""),
               context.palette.faint, text_width - sign - pad);

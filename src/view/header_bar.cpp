@@ -50,14 +50,18 @@ void menu(const PanelContext& context) {
 
 std::string file_words(const editor::Editor& editor) {
   switch (editor.file_state()) {
-    case editor::FileState::unnamed: return "not saved yet";
-    case editor::FileState::same: return editor.file().filename().string();
-    case editor::FileState::changed_here: return editor.file().filename().string() + ", edited";
+    case editor::FileState::unnamed:
+      return "not saved yet";
+    case editor::FileState::same:
+      return editor.file().filename().string();
+    case editor::FileState::changed_here:
+      return editor.file().filename().string() + ", edited";
     case editor::FileState::changed_there:
       return editor.file().filename().string() + ", changed on disk";
     case editor::FileState::changed_both:
       return editor.file().filename().string() + ", changed here and on disk";
-    case editor::FileState::gone: return editor.file().filename().string() + ", gone from disk";
+    case editor::FileState::gone:
+      return editor.file().filename().string() + ", gone from disk";
   }
   return {};
 }
@@ -77,13 +81,12 @@ void progress(const PanelContext& context, float room) {
   const float track = bar - context.em * 4.2F;
   const float y = at.y + height - thin;
   draw->AddRectFilled({at.x, y}, {at.x + track, y + thin}, context.palette.rule);
-  draw->AddRectFilled({at.x, y},
-                      {at.x + track * static_cast<float>(std::clamp(state.share, 0.0, 1.0)),
-                       y + thin},
-                      context.palette.accent);
+  draw->AddRectFilled(
+      {at.x, y}, {at.x + track * static_cast<float>(std::clamp(state.share, 0.0, 1.0)), y + thin},
+      context.palette.accent);
   ImGui::PushFont(context.fonts.small);
-  const std::string what = state.running ? "checking " + option_label(state.option)
-                                         : "looking for remedies";
+  const std::string what =
+      state.running ? "checking " + option_label(state.option) : "looking for remedies";
   draw->AddText({at.x, at.y}, context.palette.faint, shortened(what, track).c_str());
   ImGui::SetCursorScreenPos({at.x + track + context.em * 0.4F, at.y});
   if (ImGui::Button("Stop", {context.em * 3.6F, 0.0F})) context.editor.cancel_background();
@@ -147,7 +150,8 @@ void option_choice(const PanelContext& context, float room) {
   }
   const float width = std::min(room, context.em * 17.0F);
   ImGui::SetNextItemWidth(width);
-  const std::string shown = shortened(option_label(context.editor.option()), width - context.em * 3.5F);
+  const std::string shown =
+      shortened(option_label(context.editor.option()), width - context.em * 3.5F);
   if (ImGui::BeginCombo("##option", ("     " + shown).c_str())) {
     for (const std::string& option : options) {
       const ImVec2 at = ImGui::GetCursorScreenPos();
@@ -171,7 +175,8 @@ void header_bar(const PanelContext& context) {
   const Area& area = context.layout.header;
   if (area.empty()) return;
   const editor::Editor& editor = context.editor;
-  begin_sheet("Header", context, area, ImGuiWindowFlags_NoScrollbar | ImGuiWindowFlags_NoScrollWithMouse);
+  begin_sheet("Header", context, area,
+              ImGuiWindowFlags_NoScrollbar | ImGuiWindowFlags_NoScrollWithMouse);
   menu(context);
   const bool two_lines = area.height > context.em * 4.0F;
   const bool has_plan = !editor.text().empty();

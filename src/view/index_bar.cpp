@@ -18,8 +18,7 @@ void index_bar(const PanelContext& context) {
   const Area& area = context.layout.index;
   if (area.empty()) return;
   ImGui::PushStyleVar(ImGuiStyleVar_WindowPadding, {0.0F, 0.0F});
-  begin_sheet("Index", context, area,
-              ImGuiWindowFlags_NoBackground | ImGuiWindowFlags_NoScrollbar);
+  begin_sheet("Index", context, area, ImGuiWindowFlags_NoBackground | ImGuiWindowFlags_NoScrollbar);
   ImGui::PopStyleVar();
   ImDrawList* draw = ImGui::GetWindowDrawList();
   const float height = std::floor(std::min(context.em * 2.4F, area.height / k_pages - 2.0F));

@@ -23,8 +23,8 @@ void put(const PanelContext& context, const plan::KeyState& state, const editor:
     context.report(state.key->name + ": " + problem);
     return;
   }
-  context.report(context.editor.apply(
-      editor::SetValue{state.path, editor::format_value(*state.key, value)}));
+  context.report(
+      context.editor.apply(editor::SetValue{state.path, editor::format_value(*state.key, value)}));
 }
 
 void number_fields(const PanelContext& context, const plan::KeyState& state,
@@ -39,19 +39,18 @@ void number_fields(const PanelContext& context, const plan::KeyState& state,
   for (std::size_t row = 0; row < std::min(rows, k_rows_shown); ++row) {
     const float room = ImGui::GetContentRegionAvail().x - (list ? context.em * 1.9F : 0.0F);
     // The unit of a row stands behind its last field, unless the columns differ in it.
-    const bool one_unit = editor::unit_word(*state.key, 0, unit) ==
-                          editor::unit_word(*state.key, columns - 1, unit);
+    const bool one_unit =
+        editor::unit_word(*state.key, 0, unit) == editor::unit_word(*state.key, columns - 1, unit);
     for (std::size_t c = 0; c < columns; ++c) {
       const std::size_t index = row * columns + c;
       const double factor = editor::shown_factor(*state.key, c, inches, unit);
       const bool known = index < value.numbers.size();
       const std::string word =
           one_unit && c + 1 < columns ? std::string() : editor::unit_word(*state.key, c, unit);
-      const float word_width = one_unit && columns > 1
-                                   ? ImGui::CalcTextSize(
-                                         editor::unit_word(*state.key, 0, unit).c_str())
-                                         .x
-                                   : 0.0F;
+      const float word_width =
+          one_unit && columns > 1
+              ? ImGui::CalcTextSize(editor::unit_word(*state.key, 0, unit).c_str()).x
+              : 0.0F;
       const auto n = static_cast<float>(columns);
       const float base = std::floor((room - spacing * (n - 1.0F) - word_width) / n);
       const float width = c + 1 == columns ? base + word_width : base;
@@ -59,7 +58,8 @@ void number_fields(const PanelContext& context, const plan::KeyState& state,
       const auto typed = number_field(
           ("##" + state.key->name).c_str(), known ? value.numbers[index] * factor : std::nan(""),
           {.unit = word,
-           .is_length = word == "mm" || word == "in" || (one_unit && editor::unit_word(*state.key, 0, unit) == word),
+           .is_length = word == "mm" || word == "in" ||
+                        (one_unit && editor::unit_word(*state.key, 0, unit) == word),
            .decimals = 4,
            .width = std::max(width, context.em * 2.6F)},
           context.palette, context.state.typed);
@@ -103,7 +103,8 @@ bool word_choice(const char* id, std::string& word, const std::vector<std::strin
                  float width) {
   bool changed = false;
   ImGui::SetNextItemWidth(width);
-  const std::string shown = shortened(word.empty() ? "-" : word, width - ImGui::GetFontSize() * 2.6F);
+  const std::string shown =
+      shortened(word.empty() ? "-" : word, width - ImGui::GetFontSize() * 2.6F);
   if (ImGui::BeginCombo(id, shown.c_str())) {
     for (const std::string& choice : words) {
       if (ImGui::Selectable(choice.c_str(), choice == word)) {
@@ -121,9 +122,8 @@ void word_fields(const PanelContext& context, const plan::KeyState& state, edito
   const float width = ImGui::GetContentRegionAvail().x;
   const std::string id = "##" + key.name;
   if (key.type == KeyType::choice || key.type == KeyType::reference) {
-    const auto words = key.type == KeyType::choice
-                           ? key.choices
-                           : plan::names_for(context.editor.document(), key);
+    const auto words =
+        key.type == KeyType::choice ? key.choices : plan::names_for(context.editor.document(), key);
     std::string word = value.words.empty() ? "" : value.words.front();
     if (word_choice(id.c_str(), word, words, width)) {
       value.words = {word};
@@ -137,8 +137,8 @@ void word_fields(const PanelContext& context, const plan::KeyState& state, edito
     if (pair) value.words.resize(2);
     for (std::size_t i = 0; i < value.words.size(); ++i) {
       ImGui::PushID(static_cast<int>(i));
-      const bool changed = word_choice(id.c_str(), value.words[i], names,
-                                       width - (pair ? 0.0F : context.em * 1.9F));
+      const bool changed =
+          word_choice(id.c_str(), value.words[i], names, width - (pair ? 0.0F : context.em * 1.9F));
       bool removed = false;
       if (!pair) {
         ImGui::SameLine();
@@ -172,8 +172,7 @@ void word_fields(const PanelContext& context, const plan::KeyState& state, edito
 
 void value_fields(const PanelContext& context, const plan::KeyState& state) {
   const plan::Key& key = *state.key;
-  const std::string text =
-      state.origin == plan::Origin::absent ? key.standard : state.value;
+  const std::string text = state.origin == plan::Origin::absent ? key.standard : state.value;
   editor::KeyValue value = editor::parse_value(key, text);
   if (key.type == KeyType::boolean) {
     bool flag = value.flag;
@@ -226,8 +225,8 @@ bool key_row(const PanelContext& context, const plan::KeyState& state) {
   const float label_width = narrow ? width : std::floor(width * 0.37F);
   if (state.origin == plan::Origin::option) {
     ImGui::GetWindowDrawList()->AddRectFilled(
-        {at.x - context.em * 0.45F, at.y}, {at.x - context.em * 0.25F, at.y + ImGui::GetFrameHeight()},
-        context.palette.accent);
+        {at.x - context.em * 0.45F, at.y},
+        {at.x - context.em * 0.25F, at.y + ImGui::GetFrameHeight()}, context.palette.accent);
   }
   ImGui::AlignTextToFramePadding();
   std::string label = key.name;
@@ -279,8 +278,9 @@ void key_form(const PanelContext& context, const plan::Element& element) {
                                       context.palette.rule);
   ImGui::BeginChild("help");
   ImGui::PushFont(context.fonts.small);
-  wrapped_text(helped != nullptr ? help_text(context, *helped)
-                                 : element.table->meaning + " Point at a key to read what it means.",
+  wrapped_text(helped != nullptr
+                   ? help_text(context, *helped)
+                   : element.table->meaning + " Point at a key to read what it means.",
                context.palette.faint);
   ImGui::PopFont();
   ImGui::EndChild();

@@ -36,9 +36,8 @@ Layout lay_out(float width, float height, float em) {
   }
   const float picture_width = whole(page_left - gap - left);
   if (picture_width < 6.0F * em) return l;
-  const float strip_height = l.wide || below >= 36.0F * em
-                                 ? whole(std::clamp(0.2F * below, 9.5F * em, 16.0F * em))
-                                 : 0.0F;
+  const float strip_height =
+      l.wide || below >= 36.0F * em ? whole(std::clamp(0.2F * below, 9.5F * em, 16.0F * em)) : 0.0F;
   l.picture = {left, top, picture_width, below - (strip_height > 0.0F ? strip_height + gap : 0.0F)};
   if (strip_height > 0.0F) {
     l.strip = {left, top + l.picture.height + gap, picture_width, strip_height};

@@ -52,7 +52,8 @@ std::optional<double> typed_number(const std::string& text, const std::string& u
 std::optional<double> number_field(const char* id, double value, const NumberField& field,
                                    const Palette& palette, TypedText& typed) {
   const float gap = ImGui::GetStyle().ItemInnerSpacing.x;
-  const float unit_width = field.unit.empty() ? 0.0F : ImGui::CalcTextSize(field.unit.c_str()).x + gap;
+  const float unit_width =
+      field.unit.empty() ? 0.0F : ImGui::CalcTextSize(field.unit.c_str()).x + gap;
   const float whole = field.width > 0.0F ? field.width : ImGui::GetContentRegionAvail().x;
   ImGui::SetNextItemWidth(std::max(ImGui::GetFontSize() * 2.5F, whole - unit_width));
   const std::string text = std::isfinite(value) ? trimmed(value, field.decimals) : std::string("-");

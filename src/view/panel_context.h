@@ -27,9 +27,9 @@ enum class Dialog {
   new_plan,
   settings,
   shortcuts,
-  leave,      ///< unsaved edits: closing, or opening another plan
-  conflict,   ///< the file changed on the disk as well
-  recovery,   ///< texts that were left behind
+  leave,     ///< unsaved edits: closing, or opening another plan
+  conflict,  ///< the file changed on the disk as well
+  recovery,  ///< texts that were left behind
   add_option,
   rename,
   add_element,
@@ -55,12 +55,14 @@ struct ViewState {
   std::string strip_run;      ///< free run that the tour strip shows
   std::string section_chain;  ///< chain of the section page
   std::string element_filter;
-  std::string open_table;     ///< group of the element list that is open
+  std::string open_table;  ///< group of the element list that is open
   bool show_names = true;
   bool show_handles = true;
-  bool frame_asked = false;            ///< bring the selection into view
+  bool frame_asked = false;               ///< bring the selection into view
   std::optional<std::string> view_asked;  ///< named view to turn to
-  bool hook_map_shown = false;
+  bool hook_map_shown = true;
+  std::size_t hook_index = 0;  ///< hold of the hooks page
+  int hook_plane = 0;          ///< MapPlane
 
   void ask(Dialog which) {
     dialog = which;
@@ -68,11 +70,14 @@ struct ViewState {
   }
 };
 
+class OptionPictures;
+
 struct PanelContext {
   editor::Editor& editor;
   ViewState& state;
   const Palette& palette;
   const render::Fonts& fonts;
+  OptionPictures& pictures;
   Scheme scheme = Scheme::light;
   Layout layout;
   float em = 15.0F;

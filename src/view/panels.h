@@ -19,7 +19,4 @@ void lengths_panel(const PanelContext& context, const Area& area);
 void compare_panel(const PanelContext& context, const Area& area);
 void hooks_panel(const PanelContext& context, const Area& area, HookMapJob& job);
 
-/// The dialog that is asked for, if any, and the line of messages.
-void dialogs(const PanelContext& context);
-
 }  // namespace bight::view

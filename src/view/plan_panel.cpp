@@ -114,8 +114,8 @@ void element_list(const PanelContext& context, const plan::Document& document) {
       draw->AddRectFilled(at, {at.x + width, at.y + height}, context.palette.well);
       ImGui::SetTooltip("%s", group.table->meaning.c_str());
     }
-    const auto count = static_cast<std::size_t>(
-        std::ranges::count_if(group.elements, [](const plan::Element* e) { return e->parent.empty(); }));
+    const auto count = static_cast<std::size_t>(std::ranges::count_if(
+        group.elements, [](const plan::Element* e) { return e->parent.empty(); }));
     const std::string text = name + (open ? "  \u2212  " : "  +  ") + std::to_string(count);
     draw->AddText({at.x, at.y + context.em * 0.1F}, context.palette.accent,
                   shortened(text, width).c_str());

@@ -44,8 +44,8 @@ struct Axes {
   Span x;
   Span y;
   float px(double v) const {
-    return lower_left.x + static_cast<float>((v - x.low) / (x.high - x.low)) *
-                              (upper_right.x - lower_left.x);
+    return lower_left.x +
+           static_cast<float>((v - x.low) / (x.high - x.low)) * (upper_right.x - lower_left.x);
   }
   float py(double v) const {
     return lower_left.y -
@@ -133,8 +133,8 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
   axes.y = value_span(plot);
   for (const double v : plot.x) axes.x.take(v);
   if (axes.x.empty() || !(axes.x.low < axes.x.high)) axes.x = {0.0, 1.0};
-  const AxisTicks y_ticks = axis_ticks(axes.y.low, axes.y.high,
-                                       axes.lower_left.y - axes.upper_right.y, em * 1.9F);
+  const AxisTicks y_ticks =
+      axis_ticks(axes.y.low, axes.y.high, axes.lower_left.y - axes.upper_right.y, em * 1.9F);
   float gutter = 0.0F;
   for (const double v : y_ticks.values) {
     gutter = std::max(gutter, ImGui::CalcTextSize(fixed(v, y_ticks.decimals).c_str()).x);
@@ -166,9 +166,9 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
   }
   if (plot.x_numbers) {
     const std::string label = shortened(plot.x_label, size.x);
-    draw->AddText({std::floor(std::max(at.x, right - x_label_width)),
-                   axes.lower_left.y + em * 1.3F},
-                  palette.faint, label.c_str());
+    draw->AddText(
+        {std::floor(std::max(at.x, right - x_label_width)), axes.lower_left.y + em * 1.3F},
+        palette.faint, label.c_str());
   }
   draw->PushClipRect({left, axes.upper_right.y - 1.0F}, {right, axes.lower_left.y + 1.0F}, true);
   const float thick = std::max(1.4F, em * 0.1F);
@@ -203,8 +203,8 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
   }
   if (ImGui::IsItemActive() && right > left) {
     const float mouse = std::clamp(ImGui::GetIO().MousePos.x, left, right);
-    touch.x = axes.x.low + (axes.x.high - axes.x.low) *
-                               static_cast<double>((mouse - left) / (right - left));
+    touch.x = axes.x.low +
+              (axes.x.high - axes.x.low) * static_cast<double>((mouse - left) / (right - left));
   }
   return touch;
 }

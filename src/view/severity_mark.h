@@ -10,7 +10,8 @@
 
 namespace bight::view {
 
-/// stop: a square on its corner with a bar; act: a triangle with a point; note: a ring with a point.
+/// stop: a square on its corner with a bar; act: a triangle with a point; note: a ring with a
+/// point.
 void draw_mark(ImDrawList* draw, const Palette& palette, ImVec2 centre, float radius,
                study::Severity severity);
 

@@ -108,8 +108,8 @@ bool Stage::update(const editor::Editor& editor, const StageView& view,
     built_ = true;
   }
   if (fit_asked_ && editor.model()) {
-    camera_ = scene::fitted(camera_, scene_.focus.empty() ? scene_.bounds : scene_.focus,
-                            view_.size);
+    camera_ =
+        scene::fitted(camera_, scene_.focus.empty() ? scene_.bounds : scene_.focus, view_.size);
     fit_asked_ = false;
   }
   camera_moved_ = false;

@@ -38,8 +38,7 @@ void navigate(Stage& stage, const PictureSpace& space, bool hovered) {
   }
   if (hovered && io.MouseWheel != 0.0F) {
     const double factor = std::pow(0.87, static_cast<double>(io.MouseWheel));
-    stage.set_camera(
-        scene::zoomed(stage.camera(), stage.size(), space.pixel(io.MousePos), factor));
+    stage.set_camera(scene::zoomed(stage.camera(), stage.size(), space.pixel(io.MousePos), factor));
   }
 }
 
@@ -68,9 +67,10 @@ void draw_handle(ImDrawList* draw, const PanelContext& context, ImVec2 c, float 
       draw->AddCircleFilled(c, r * 0.3F, ink, 10);
       return;
     case editor::HandleKind::anchor:
-      draw->AddRectFilled({c.x - r * 0.8F, c.y - r * 0.8F}, {c.x + r * 0.8F, c.y + r * 0.8F}, plate);
-      draw->AddRect({c.x - r * 0.8F, c.y - r * 0.8F}, {c.x + r * 0.8F, c.y + r * 0.8F}, ink, 0.0F, 0,
-                    thick);
+      draw->AddRectFilled({c.x - r * 0.8F, c.y - r * 0.8F}, {c.x + r * 0.8F, c.y + r * 0.8F},
+                          plate);
+      draw->AddRect({c.x - r * 0.8F, c.y - r * 0.8F}, {c.x + r * 0.8F, c.y + r * 0.8F}, ink, 0.0F,
+                    0, thick);
       draw->AddCircleFilled(c, r * 0.25F, ink, 10);
       return;
     case editor::HandleKind::fixed_bracket:
@@ -188,10 +188,10 @@ void stage_panel(const PanelContext& context, Stage& stage, double pixel_ratio) 
   ImGui::PopStyleVar();
   const PictureSpace space{{area.x, area.y}, pixel_ratio};
   if (context.editor.model()) {
-    render::draw_annotations(*ImGui::GetWindowDrawList(), stage.annotations(), context.fonts,
-                             context.scheme == Scheme::dark ? scene::Scheme::dark
-                                                            : scene::Scheme::light,
-                             {static_cast<double>(area.x), static_cast<double>(area.y)});
+    render::draw_annotations(
+        *ImGui::GetWindowDrawList(), stage.annotations(), context.fonts,
+        context.scheme == Scheme::dark ? scene::Scheme::dark : scene::Scheme::light,
+        {static_cast<double>(area.x), static_cast<double>(area.y)});
     // Handles lie over the picture, so they come first to the pointer.
     if (context.state.show_handles) handles(context, stage, space);
     ImGui::SetCursorScreenPos({area.x, area.y});

@@ -12,7 +12,8 @@ std::optional<std::string> text_field(const char* id, const std::string& value, 
   const ImGuiID item = ImGui::GetID(id);
   if (ImGui::IsItemActive()) typed = {item, text};
   if (!ImGui::IsItemDeactivatedAfterEdit()) return {};
-  if (text == value && typed.id == item && !ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Escape))) {
+  if (text == value && typed.id == item &&
+      !ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Escape))) {
     text = typed.text;
   }
   typed = {};

@@ -61,7 +61,8 @@ void set_colours(const Palette& p) {
   c[ImGuiCol_FrameBg] = vec(p.well);
   c[ImGuiCol_FrameBgHovered] = vec(p.accent_soft);
   c[ImGuiCol_FrameBgActive] = vec(p.accent_soft);
-  c[ImGuiCol_TitleBg] = c[ImGuiCol_TitleBgActive] = c[ImGuiCol_TitleBgCollapsed] = vec(p.accent_soft);
+  c[ImGuiCol_TitleBg] = c[ImGuiCol_TitleBgActive] = c[ImGuiCol_TitleBgCollapsed] =
+      vec(p.accent_soft);
   c[ImGuiCol_MenuBarBg] = vec(p.sheet);
   c[ImGuiCol_ScrollbarBg] = vec(p.sheet, 0.0F);
   c[ImGuiCol_ScrollbarGrab] = vec(p.rule);
@@ -102,18 +103,24 @@ const Palette& palette(Scheme scheme) {
 
 ImU32 colour_of(const Palette& palette, study::Severity severity) {
   switch (severity) {
-    case study::Severity::stop: return palette.stop;
-    case study::Severity::act: return palette.act;
-    case study::Severity::note: return palette.note;
+    case study::Severity::stop:
+      return palette.stop;
+    case study::Severity::act:
+      return palette.act;
+    case study::Severity::note:
+      return palette.note;
   }
   return palette.note;
 }
 
 ImU32 colour_of(const Palette& palette, study::Verdict verdict) {
   switch (verdict) {
-    case study::Verdict::stop: return palette.stop;
-    case study::Verdict::act: return palette.act;
-    case study::Verdict::clear: return palette.clear;
+    case study::Verdict::stop:
+      return palette.stop;
+    case study::Verdict::act:
+      return palette.act;
+    case study::Verdict::clear:
+      return palette.clear;
   }
   return palette.note;
 }

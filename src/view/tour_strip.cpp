@@ -111,7 +111,8 @@ void tour_strip(const PanelContext& context, const Area& area) {
     }
     ImGui::SameLine();
     if (runs.size() > 1) {
-      run_choice(context, runs, std::min(context.em * 22.0F, ImGui::GetContentRegionAvail().x * 0.6F));
+      run_choice(context, runs,
+                 std::min(context.em * 22.0F, ImGui::GetContentRegionAvail().x * 0.6F));
       ImGui::SameLine();
     }
     ImGui::AlignTextToFramePadding();
@@ -124,13 +125,14 @@ void tour_strip(const PanelContext& context, const Area& area) {
   const auto per_row = static_cast<std::size_t>(
       std::clamp(std::floor((room.x + gap) / (context.em * 13.0F)), 1.0F,
                  static_cast<float>(std::max<std::size_t>(1, shown.size()))));
-  const auto most_rows = static_cast<std::size_t>(std::max(1.0F, std::floor(room.y / (context.em * 5.5F))));
+  const auto most_rows =
+      static_cast<std::size_t>(std::max(1.0F, std::floor(room.y / (context.em * 5.5F))));
   const std::size_t rows = std::min(most_rows, (shown.size() + per_row - 1) / per_row);
-  const float width = std::floor((room.x - gap * static_cast<float>(per_row - 1)) /
-                                 static_cast<float>(per_row));
+  const float width =
+      std::floor((room.x - gap * static_cast<float>(per_row - 1)) / static_cast<float>(per_row));
   const float spacing = ImGui::GetStyle().ItemSpacing.y;
-  const float height = std::floor((room.y - spacing * static_cast<float>(rows - 1)) /
-                                  static_cast<float>(rows));
+  const float height =
+      std::floor((room.y - spacing * static_cast<float>(rows - 1)) / static_cast<float>(rows));
   for (std::size_t i = 0; i < shown.size() && i < rows * per_row; ++i) {
     const Plot plot = plot_of(context, all, *shown[i], i, stale);
     const PlotTouch touch =

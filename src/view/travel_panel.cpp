@@ -35,7 +35,8 @@ void joint_scale(const PanelContext& context, std::size_t index, const editor::J
     context.editor.set_joint(index, std::round(value));
   }
   if (ImGui::IsItemHovered() && ImGui::GetIO().MouseWheel != 0.0F) {
-    context.editor.set_joint(index, joint.value + 10.0 * static_cast<double>(ImGui::GetIO().MouseWheel));
+    context.editor.set_joint(index,
+                             joint.value + 10.0 * static_cast<double>(ImGui::GetIO().MouseWheel));
   }
   ImDrawList* draw = ImGui::GetWindowDrawList();
   const float base = std::floor(at.y + height * 0.66F) + 0.5F;
@@ -74,8 +75,8 @@ void joint_row(const PanelContext& context, std::size_t index, const editor::Joi
                                    .width = field},
                                   context.palette, context.state.typed);
   if (ImGui::IsItemHovered()) {
-    ImGui::SetTooltip("%s from %s to %s", joint.name.c_str(),
-                      length_text(joint.low, unit).c_str(), length_text(joint.high, unit).c_str());
+    ImGui::SetTooltip("%s from %s to %s", joint.name.c_str(), length_text(joint.low, unit).c_str(),
+                      length_text(joint.high, unit).c_str());
   }
   if (typed) {
     context.state.joint = index;
@@ -95,8 +96,7 @@ void corners(const PanelContext& context, const std::vector<editor::JointValue>&
   fitted_text("or a corner, low or high end of " + names, context.palette.faint);
   const std::size_t count = std::size_t{1} << std::min<std::size_t>(3, joints.size());
   const float gap = ImGui::GetStyle().ItemSpacing.x;
-  const float width =
-      std::floor((ImGui::GetContentRegionAvail().x - 3.0F * gap) / 4.0F);
+  const float width = std::floor((ImGui::GetContentRegionAvail().x - 3.0F * gap) / 4.0F);
   for (std::size_t corner = 0; corner < count; ++corner) {
     std::string label;
     bool here = true;
@@ -133,8 +133,8 @@ void tour_controls(const PanelContext& context) {
               context.palette.faint);
   const auto& stops = editor.tour().stops;
   if (stops.empty()) return;
-  const std::size_t next = std::min(editor::stop_at(editor.tour(), editor.tour_time()),
-                                    stops.size() - 1);
+  const std::size_t next =
+      std::min(editor::stop_at(editor.tour(), editor.tour_time()), stops.size() - 1);
   fitted_text("towards " + stops[next].what, context.palette.faint);
 }
 

@@ -1,20 +1,23 @@
 #include "view/window.h"
 
+#include "view/view.h"
+
 #include <GLFW/glfw3.h>
 
 #include <algorithm>
 #include <cstdlib>
 
 namespace bight::view {
-namespace {
 
-bool has_display() {
+bool display_is_named() {
   const auto given = [](const char* name) {
     const char* value = std::getenv(name);
     return value != nullptr && *value != '\0';
   };
   return given("DISPLAY") || given("WAYLAND_DISPLAY");
 }
+
+namespace {
 
 GLFWwindow* create(const WindowWish& wish, int major, int minor) {
   glfwDefaultWindowHints();
@@ -34,7 +37,7 @@ GLFWwindow* create(const WindowWish& wish, int major, int minor) {
 }  // namespace
 
 Window::Window(const WindowWish& wish) {
-  if (!has_display()) {
+  if (!display_is_named()) {
     no_display_ = true;
     problem_ = "There is no display: neither DISPLAY nor WAYLAND_DISPLAY is set.";
     return;
@@ -98,6 +101,10 @@ void Window::wait(double seconds) {
 
 void Window::poll() {
   glfwPollEvents();
+}
+
+double Window::now() {
+  return glfwGetTime();
 }
 
 void Window::wake() {

@@ -48,6 +48,8 @@ class Window {
   void poll();
   /// Ends a wait; from any thread.
   static void wake();
+  /// Seconds since the window system was opened.
+  static double now();
 
  private:
   GLFWwindow* handle_ = nullptr;

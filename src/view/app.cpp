@@ -1,0 +1,223 @@
+#include "view/app.h"
+
+#include <epoxy/gl.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "base/check.h"
+#include "render/draw_annotations.h"
+#include "view/commands.h"
+#include "view/panels.h"
+#include "view/stage_input.h"
+
+namespace bight::view {
+namespace {
+
+constexpr int k_settle_frames = 3;
+/// Seconds between looks at the file on the disk while nothing happens.
+constexpr double k_idle_s = 1.0;
+
+editor::EditorOptions editor_options(const ViewOptions& options) {
+  editor::EditorOptions o;
+  o.folders = editor::user_folders();
+  o.threads = options.threads;
+  o.wake = [] { Window::wake(); };
+  return o;
+}
+
+/// An error of OpenGL in a debug context is a programming error.
+void report_gl(GLenum, GLenum type, GLuint, GLenum, GLsizei, const GLchar*, const void*) {
+  BIGHT_CHECK(type != GL_DEBUG_TYPE_ERROR);
+}
+
+void clear_window(const Palette& palette, const WindowMeasures& m) {
+  const ImVec4 c = ImGui::ColorConvertU32ToFloat4(palette.backdrop);
+  glBindFramebuffer(GL_FRAMEBUFFER, 0);
+  glViewport(0, 0, m.width, m.height);
+  glDisable(GL_SCISSOR_TEST);
+  glClearColor(c.x, c.y, c.z, 1.0F);
+  glClear(GL_COLOR_BUFFER_BIT | GL_DEPTH_BUFFER_BIT);
+}
+
+}  // namespace
+
+App::App(Window& window, const ViewOptions& options)
+    : window_(window),
+      gui_(window),
+      editor_(editor_options(options)),
+      hook_job_([] { Window::wake(); }) {
+  if (options.debug_context && epoxy_gl_version() >= 43) {
+    glEnable(GL_DEBUG_OUTPUT);
+    glEnable(GL_DEBUG_OUTPUT_SYNCHRONOUS);
+    glDebugMessageCallback(report_gl, nullptr);
+  }
+  if (!options.plan.empty()) {
+    const std::string problem = editor_.open(options.plan);
+    if (!problem.empty()) {
+      state_.message = problem;
+      state_.message_until = 60.0;
+    }
+    if (!options.option.empty()) {
+      const std::string refused = editor_.choose_option(options.option);
+      if (!refused.empty()) state_.message = refused;
+    } else if (const auto names = editor_.options(); names.size() > 1) {
+      editor_.choose_option(names[1]);
+    }
+  }
+  if (!editor_.left_behind().empty()) {
+    state_.ask(Dialog::recovery);
+  } else if (editor_.text().empty()) {
+    state_.ask(Dialog::start);
+  }
+}
+
+App::~App() = default;
+
+void App::take_requests(const PanelContext& context) {
+  WindowEvents& events = window_.events();
+  for (const std::filesystem::path& file : events.dropped) {
+    if (file.extension() == ".toml") {
+      open_plan(context, file);
+    } else {
+      context.report(editor_.drop(file));
+    }
+  }
+  events.dropped.clear();
+  if (events.close_asked) {
+    events.close_asked = false;
+    state_.quit_wanted = true;
+    if (editor_.unsaved()) {
+      state_.ask(Dialog::leave);
+    } else {
+      state_.quit = true;
+    }
+  }
+  if (state_.view_asked) {
+    stage_.turn_to(*state_.view_asked);
+    state_.view_asked.reset();
+  }
+  if (state_.frame_asked) {
+    stage_.frame(editor_.highlighted());
+    state_.frame_asked = false;
+  }
+  if (editor_.file_state() == editor::FileState::changed_there) {
+    context.report(editor_.reload());
+    context.tell("Read again: the file was changed by another program.");
+  }
+}
+
+void App::draw_panels(const PanelContext& context) {
+  const Layout& layout = context.layout;
+  header_bar(context);
+  index_bar(context);
+  if (layout.wide) {
+    findings_panel(context, layout.findings);
+    travel_panel(context, layout.travel);
+  }
+  if (!listed(layout, state_.page)) state_.page = Page::plan;
+  switch (state_.page) {
+    case Page::findings:
+      findings_panel(context, layout.page);
+      break;
+    case Page::travel:
+      travel_panel(context, layout.page);
+      break;
+    case Page::plan:
+      plan_panel(context, layout.page);
+      break;
+    case Page::section:
+      section_panel(context, layout.page);
+      break;
+    case Page::lengths:
+      lengths_panel(context, layout.page);
+      break;
+    case Page::compare:
+      compare_panel(context, layout.page);
+      break;
+    case Page::hooks:
+      hooks_panel(context, layout.page, hook_job_);
+      break;
+  }
+  tour_strip(context, layout.strip);
+}
+
+StageView App::stage_view(const PanelContext& context, double ratio) const {
+  const Area& area = context.layout.picture;
+  StageView view;
+  view.size = {static_cast<int>(std::lround(static_cast<double>(area.width) * ratio)),
+               static_cast<int>(std::lround(static_cast<double>(area.height) * ratio))};
+  view.scheme = context.scheme == Scheme::dark ? scene::Scheme::dark : scene::Scheme::light;
+  view.scale = static_cast<double>(gui_.looks().scale);
+  view.names = state_.show_names;
+  view.moving = editor_.dragging() || editor_.playing();
+  if (state_.page == Page::hooks && state_.hook_map_shown) view.hooks = hook_job_.map();
+  return view;
+}
+
+void App::frame() {
+  const double now = Window::now();
+  const WindowMeasures m = window_.measures();
+  if (m.width < 1 || m.height < 1) return;
+  const editor::Settings& settings = editor_.settings();
+  const Looks looks{settings.scheme == editor::Scheme::dark ? Scheme::dark : Scheme::light,
+                    settings.ui_scale > 0.0 ? static_cast<float>(settings.ui_scale) : m.scale};
+  gui_.begin_frame(window_, looks);
+  pictures_.begin_frame();
+  const ImGuiIO& io = ImGui::GetIO();
+  const double ratio = static_cast<double>(io.DisplayFramebufferScale.x);
+  PanelContext context{editor_, state_, gui_.palette(), gui_.fonts(), pictures_, looks.scheme};
+  context.em = ImGui::GetFontSize();
+  context.layout = lay_out(io.DisplaySize.x, io.DisplaySize.y, context.em);
+  context.now_s = now;
+  take_requests(context);
+  draw_panels(context);
+  stage_.update(editor_, stage_view(context, ratio), render::text_measure(gui_.fonts()));
+  stage_panel(context, stage_, ratio);
+  dialogs(context, dialogs_);
+  run_pressed(context);
+  clear_window(gui_.palette(), m);
+  if (const Area& area = context.layout.picture; !area.empty() && editor_.model()) {
+    const double from_below = static_cast<double>(io.DisplaySize.y - area.y - area.height);
+    stage_.present(static_cast<int>(std::lround(static_cast<double>(area.x) * ratio)),
+                   static_cast<int>(std::lround(from_below * ratio)));
+  }
+  gui_.end_frame();
+  const std::string name =
+      editor_.file().empty() ? std::string("unsaved plan") : editor_.file().filename().string();
+  window_.set_title(editor_.text().empty()
+                        ? "bight"
+                        : name + (editor_.unsaved() ? " (edited)" : "") + " - bight");
+  window_.swap();
+}
+
+void App::sleep() {
+  const bool busy = frames_due_ > 0 || !window_.events().queue.empty() || editor_.playing() ||
+                    pictures_.more_to_draw();
+  if (busy) {
+    window_.poll();
+  } else {
+    window_.wait(state_.message.empty() ? k_idle_s : std::min(k_idle_s, 0.5));
+  }
+}
+
+void App::run() {
+  frame();
+  window_.show();
+  while (!state_.quit) {
+    sleep();
+    const bool changed = editor_.poll(Window::now());
+    WindowEvents& events = window_.events();
+    if (changed || events.repaint || events.close_asked || !events.dropped.empty() ||
+        !events.queue.empty() || editor_.playing() || hook_job_.running() ||
+        pictures_.more_to_draw() || !state_.message.empty()) {
+      frames_due_ = std::max(frames_due_, k_settle_frames);
+    }
+    events.repaint = false;
+    if (frames_due_ == 0) continue;
+    frame();
+    --frames_due_;
+  }
+}
+
+}  // namespace bight::view

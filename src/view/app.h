@@ -1,0 +1,46 @@
+#pragma once
+// One open window: editor, picture and panels brought together, frame after frame.
+
+#include <memory>
+
+#include "editor/editor.h"
+#include "view/dialog_state.h"
+#include "view/gui.h"
+#include "view/hook_map_job.h"
+#include "view/option_pictures.h"
+#include "view/stage.h"
+#include "view/view.h"
+
+namespace bight::view {
+
+class App {
+ public:
+  App(Window& window, const ViewOptions& options);
+  ~App();
+  App(const App&) = delete;
+  App& operator=(const App&) = delete;
+
+  /// Until the window is closed.
+  void run();
+
+ private:
+  void frame();
+  void take_requests(const PanelContext& context);
+  void draw_panels(const PanelContext& context);
+  void sleep();
+  StageView stage_view(const PanelContext& context, double ratio) const;
+
+  Window& window_;
+  Gui gui_;
+  editor::Editor editor_;
+  Stage stage_;
+  OptionPictures pictures_;
+  HookMapJob hook_job_;
+  ViewState state_;
+  DialogState dialogs_;
+  std::vector<double> framed_pose_;
+  double last_frame_s_ = 0.0;
+  int frames_due_ = 3;  ///< hover and layout settle over a few frames
+};
+
+}  // namespace bight::view
