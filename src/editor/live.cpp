@@ -1,0 +1,59 @@
+#include "editor/live.h"
+
+#include <chrono>
+
+#include "editor/live_clearance.h"
+#include "editor/live_runs.h"
+#include "study/check_chain.h"
+#include "study/check_line.h"
+#include "study/context.h"
+#include "study/mover.h"
+
+namespace bight::editor {
+
+struct LiveCheck::Kept {
+  LiveClearance clearance;
+  LiveRunCheck runs;
+};
+
+LiveCheck::LiveCheck() : kept_(std::make_unique<Kept>()) {}
+LiveCheck::LiveCheck(LiveCheck&&) noexcept = default;
+LiveCheck& LiveCheck::operator=(LiveCheck&&) noexcept = default;
+LiveCheck::~LiveCheck() = default;
+
+LiveResult LiveCheck::check(const Model& model, unsigned threads) {
+  const auto start = std::chrono::steady_clock::now();
+  const study::StudyOptions options{.threads = threads};
+  const study::Context context{model.plan, model.machine, options,
+                               model.plan.inches ? LengthUnit::inch : LengthUnit::mm};
+  LiveResult result;
+  LivePairs pairs = kept_->clearance.check(context, study::make_movers(context));
+  study::ChainCheck chains = study::check_chains(context);
+  LiveRuns runs = kept_->runs.check(context);
+  study::LineCheck lines = study::check_lines(context, chains.chains, runs.runs);
+
+  study::append(result.findings, std::move(pairs.findings));
+  study::append(result.findings, std::move(chains.findings));
+  study::append(result.findings, std::move(runs.findings));
+  study::append(result.findings, std::move(lines.findings));
+  study::sort_by_severity(result.findings);
+  for (study::Finding& finding : result.findings) {
+    finding.advice.clear();
+    if (finding.severity == study::Severity::stop) result.verdict = study::Verdict::stop;
+    if (finding.severity == study::Severity::act && result.verdict == study::Verdict::clear) {
+      result.verdict = study::Verdict::act;
+    }
+  }
+  result.clearance = std::move(pairs.pairs);
+  result.free_runs = std::move(runs.runs);
+  result.chains = std::move(chains.chains);
+  result.lines = std::move(lines.lines);
+  result.drums = std::move(lines.drums);
+  result.pairs_computed = pairs.computed;
+  result.runs_computed = runs.computed;
+  result.left_out = std::move(runs.left_out);
+  result.seconds = std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+  return result;
+}
+
+}  // namespace bight::editor
