@@ -10,6 +10,7 @@
 
 #include "base/progress.h"
 #include "editor/edit.h"
+#include "editor/model.h"
 #include "study/suggest.h"
 
 namespace bight::editor {

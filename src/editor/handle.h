@@ -22,8 +22,7 @@ struct Handle {
   std::string path;   ///< of the key that holds its place: "support.rafter hook.at"
   std::string body;   ///< that it is fixed to
   Vec3 at{0.0};       ///< in the frame of the plan with all joints at zero, mm
-  /// Unit vectors of the directions in which it may be dragged; brackets stay in the plane of their
-  /// chain (along its joint, and across for both brackets together).
+  /// Unit vectors, square to each other, of the directions in which it may be dragged.
   std::vector<Vec3> directions;
 };
 
