@@ -12,6 +12,7 @@ inline constexpr int k_exit_bad_input = 2;  ///< the input could not be used
 
 void add_check(CLI::App& app, int& exit_code);
 void add_reach(CLI::App& app, int& exit_code);
+void add_hooks(CLI::App& app, int& exit_code);
 void add_lengths(CLI::App& app, int& exit_code);
 void add_compare(CLI::App& app, int& exit_code);
 void add_suggest(CLI::App& app, int& exit_code);

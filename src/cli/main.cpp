@@ -21,6 +21,7 @@ int main(int argc, char** argv) {
   int exit_code = k_exit_clear;
   add_check(app, exit_code);
   add_reach(app, exit_code);
+  add_hooks(app, exit_code);
   add_lengths(app, exit_code);
   add_compare(app, exit_code);
   add_suggest(app, exit_code);
