@@ -28,6 +28,7 @@ int main(int argc, char** argv) {
   add_new(app, exit_code);
   add_keys(app, exit_code);
   add_calc(app, exit_code);
+  add_picture(app, exit_code);
   try {
     app.parse(argc, argv);
   } catch (const CLI::ParseError& error) {

@@ -288,16 +288,6 @@ class Builder {
     }
   }
 
-  /// How far the work is from where it is with all joints at zero.
-  Vec3 work_moved(const study::ToolTravel& tool) const {
-    Vec3 sum(0.0);
-    const auto& motion = machine_.bodies[machine_.body_index(machine_.tool.body)].motion;
-    for (std::size_t j = 0; j < motion.size(); ++j) {
-      sum += shapes_.pose[j] * (motion[j] - tool.directions[j]);
-    }
-    return sum;
-  }
-
   void add_travel() {
     const auto tool = study::tool_travel(machine_);
     if (!tool) return;
@@ -308,14 +298,16 @@ class Builder {
       box.extend(p);
     }
     const Thing thing{ThingKind::travel, "travel of the tool"};
-    scene_.clouds.push_back(
-        {{translated(box, work_moved(*tool))}, Paint::travel, 0.07, true, scene_.id_of(thing)});
+    scene_.clouds.push_back({{translated(box, work_translation(machine_, shapes_.pose))},
+                             Paint::travel,
+                             0.07,
+                             true,
+                             scene_.id_of(thing)});
   }
 
   void add_work_areas() {
-    const auto tool = study::tool_travel(machine_);
+    const Vec3 at = work_translation(machine_, shapes_.pose);
     for (const plan::WorkArea& area : plan_.work_areas) {
-      const Vec3 at = tool ? work_moved(*tool) : Vec3(0.0);
       Box box;
       box.extend(area.from + at);
       box.extend(area.to + at);

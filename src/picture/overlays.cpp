@@ -81,6 +81,39 @@ Vec3 tip_at(const machine::Machine& machine, const std::vector<double>& pose) {
          machine::translation(machine.bodies[machine.body_index(machine.tool.body)], pose);
 }
 
+Vec3 work_translation(const machine::Machine& machine, const std::vector<double>& pose) {
+  Vec3 sum(0.0);
+  const auto tool = study::tool_travel(machine);
+  if (!tool) return sum;
+  const auto& motion = machine.bodies[machine.body_index(machine.tool.body)].motion;
+  for (std::size_t j = 0; j < motion.size(); ++j) {
+    sum += pose[j] * (motion[j] - tool->directions[j]);
+  }
+  return sum;
+}
+
+double work_level(const plan::Plan& plan, const machine::Machine& machine) {
+  double level = -std::numeric_limits<double>::infinity();
+  for (const machine::PlacedPart& part : machine.parts) {
+    if (part.role == plan::Role::stock && part.solid) {
+      level = std::max(level, shape::bounds(part.solid->mesh).upper.z);
+    }
+  }
+  if (std::isfinite(level)) return level;
+  for (const plan::WorkArea& area : plan.work_areas) {
+    level = std::max(level, std::min(area.from.z, area.to.z));
+  }
+  if (std::isfinite(level)) return level;
+  level = machine.tool.tip.z;
+  const auto tool = study::tool_travel(machine);
+  if (!tool) return level;
+  for (std::size_t j = 0; j < machine.joints.size(); ++j) {
+    const auto& travel = machine.joints[j].travel;
+    level += std::min(travel[0] * tool->directions[j].z, travel[1] * tool->directions[j].z);
+  }
+  return level;
+}
+
 void add_witness(scene::Scene& scene, const study::ClearancePair& pair) {
   const bool contact = !(pair.lower_mm > 0.0);
   const Mark mark = contact ? Mark::stop : pair.upper_mm < pair.wanted_mm ? Mark::act : Mark::clear;

@@ -39,6 +39,13 @@ void add_hook_map(scene::Scene& scene, const free::HookMap& map, const free::Hoo
 void add_path(scene::Scene& scene, const machine::Machine& machine,
               std::span<const std::vector<double>> poses);
 
+/// How far the work is from where it is with all joints at zero; zero without a tool.
+Vec3 work_translation(const machine::Machine& machine, const std::vector<double>& pose);
+
+/// Z on which a map of the bed is painted: the top of the stock, else of the lowest work area, else
+/// the lowest place of the tip.
+double work_level(const plan::Plan& plan, const machine::Machine& machine);
+
 /// Where the tool tip is, as seen in the frame of the plan, at a pose; the origin without a tool.
 Vec3 tip_at(const machine::Machine& machine, const std::vector<double>& pose);
 

@@ -1,0 +1,239 @@
+#include <fmt/core.h>
+
+#include <array>
+#include <charconv>
+#include <memory>
+#include <string>
+#include <utility>
+#include <vector>
+
+#include "base/number.h"
+#include "base/units.h"
+#include "clearance/blocked_region.h"
+#include "cli/command.h"
+#include "cli/load.h"
+#include "picture/build_scene.h"
+#include "picture/overlays.h"
+#include "render/offscreen.h"
+#include "render/snapshot.h"
+#include "study/check_clearance.h"
+#include "study/reach_map.h"
+
+namespace bight::cli {
+namespace {
+
+struct Arguments {
+  std::string plan;
+  std::string option = "base";
+  std::string view = "corner";
+  std::vector<std::string> pose;
+  std::string size = "1280x800";
+  std::string scheme = "light";
+  std::size_t finding = 0;
+  std::string out;
+  std::string cut;
+  double scale = 1.0;
+  bool inch = false;
+  bool straight = false;
+  bool reach = false;
+  bool plain = false;
+};
+
+/// A wrong argument: what is wrong, said once.
+struct Wrong {
+  std::string what;
+};
+
+[[noreturn]] void refuse(std::string what) {
+  throw Wrong{std::move(what)};
+}
+
+scene::Viewport size_of(const std::string& text) {
+  constexpr int k_least = 64;
+  constexpr int k_most = 8000;
+  const auto x = text.find('x');
+  scene::Viewport size;
+  const auto number = [](const std::string& part, int& to) {
+    const auto [end, error] = std::from_chars(part.data(), part.data() + part.size(), to);
+    return error == std::errc{} && end == part.data() + part.size();
+  };
+  if (x == std::string::npos || !number(text.substr(0, x), size.width) ||
+      !number(text.substr(x + 1), size.height) || size.width < k_least || size.height < k_least ||
+      size.width > k_most || size.height > k_most) {
+    refuse("--size is WIDTHxHEIGHT in pixels, each 64 to 8000, for example 1280x800; found " +
+           text);
+  }
+  return size;
+}
+
+/// "X=100" as a name and mm.
+std::pair<std::string, double> assignment(const std::string& text, double mm_per_unit,
+                                          const char* option) {
+  const auto equals = text.find('=');
+  const auto value = equals == std::string::npos
+                         ? std::nullopt
+                         : parse_number(std::string_view(text).substr(equals + 1));
+  if (!value || equals == 0) {
+    refuse(std::string(option) + " takes NAME=NUMBER, for example X=100; found " + text);
+  }
+  return {text.substr(0, equals), *value * mm_per_unit};
+}
+
+std::vector<double> pose_from(const Arguments& arguments, const machine::Machine& machine,
+                              double mm_per_unit) {
+  std::vector<std::pair<std::string, double>> values;
+  for (const std::string& text : arguments.pose) {
+    values.push_back(assignment(text, mm_per_unit, "--pose"));
+  }
+  std::string problem;
+  auto pose = picture::pose_of(machine, values, problem);
+  if (!pose) refuse("--pose: " + problem);
+  return std::move(*pose);
+}
+
+/// Everything beyond the plane on the viewer's side goes.
+scene::Section section_from(const std::string& text, double mm_per_unit,
+                            const scene::Camera& camera) {
+  const auto [name, value] = assignment(text, mm_per_unit, "--cut");
+  const std::string axes = "XYZ";
+  const auto axis = axes.find(name);
+  if (name.size() != 1 || axis == std::string::npos) refuse("--cut takes X, Y or Z; found " + name);
+  const auto i = static_cast<int>(axis);
+  scene::Section section;
+  section.point[i] = value;
+  section.normal[i] = scene::frame_of(camera).forward[i] > 0.0 ? -1.0 : 1.0;
+  return section;
+}
+
+/// Around the nearest points of a clearance, else around the marked things.
+Box finding_box(const scene::Scene& scene) {
+  if (scene.dimensions.empty()) return scene.focus;
+  constexpr double k_share = 0.14;
+  Box box;
+  box.extend(scene.dimensions.back().from);
+  box.extend(scene.dimensions.back().to);
+  return grown(box, k_share * glm::length(scene.focus.size()));
+}
+
+scene::Camera camera_for(const Arguments& arguments) {
+  const auto camera = scene::turned_to({}, arguments.view);
+  if (!camera) {
+    std::string names;
+    for (const scene::NamedView& view : scene::named_views()) {
+      names += (names.empty() ? "" : ", ") + std::string(view.name);
+    }
+    refuse("--view: there is no view " + arguments.view + "; there are " + names);
+  }
+  scene::Camera chosen = *camera;
+  chosen.straight = chosen.straight || arguments.straight;
+  return chosen;
+}
+
+int draw(const Arguments& arguments) {
+  const scene::Viewport size = size_of(arguments.size);
+  scene::Camera camera = camera_for(arguments);
+  const auto loaded = load(arguments.plan, {.option = arguments.option});
+  if (!loaded) return k_exit_bad_input;
+  const plan::Plan& plan = loaded->front().plan;
+  const machine::Machine& machine = loaded->front().machine;
+  const double mm_per_unit = plan.inches ? k_mm_per_inch : 1.0;
+  std::vector<double> pose = pose_from(arguments, machine, mm_per_unit);
+
+  std::optional<study::StudyResult> result;
+  if (arguments.finding > 0) {
+    result = std::move(study_all(*loaded, 0).front());
+    if (arguments.finding > result->findings.size()) {
+      refuse(fmt::format("--finding: the plan has {} findings, there is no number {}",
+                         result->findings.size(), arguments.finding));
+    }
+    const study::Finding& finding = result->findings[arguments.finding - 1];
+    if (finding.pose.size() == pose.size()) pose = finding.pose;
+  }
+
+  picture::SceneMeshes meshes;
+  picture::PoseShapes shapes(plan, machine);
+  picture::SceneOptions scene_options;
+  scene_options.unit = arguments.inch || plan.inches ? LengthUnit::inch : LengthUnit::mm;
+  scene_options.names = !arguments.plain;
+  scene_options.travel_box = !arguments.plain;
+  scene_options.work_areas = !arguments.plain;
+  scene_options.title = !arguments.plain;
+  scene::Scene scene = picture::build_scene(plan, machine, shapes.at(pose), meshes, scene_options);
+  Box fit = scene.focus;
+  if (result) {
+    picture::add_finding(scene, machine, *result, result->findings[arguments.finding - 1]);
+    fit = finding_box(scene);
+  }
+  if (arguments.reach) {
+    constexpr double k_cell_mm = 20.0;
+    const study::ReachMap map = study::make_reach_map(plan, machine, k_cell_mm);
+    picture::add_reach_map(scene, map, picture::work_level(plan, machine),
+                           picture::work_translation(machine, pose));
+  }
+  camera = scene::fitted(camera, fit, size);
+  if (!arguments.cut.empty()) scene.section = section_from(arguments.cut, mm_per_unit, camera);
+
+  std::string problem;
+  const auto context = render::OffscreenContext::create(problem);
+  if (!context) refuse(problem);
+  render::SnapshotOptions options;
+  options.size = size;
+  options.scheme = arguments.scheme == "dark" ? scene::Scheme::dark : scene::Scheme::light;
+  options.text_px *= arguments.scale;
+  options.annotate.scale = arguments.scale;
+  options.annotate.legends = !arguments.plain;
+  const render::Image image = render::snapshot(scene, camera, options);
+  const std::string failed = render::write_png(arguments.out, image);
+  if (!failed.empty()) refuse(failed);
+  return k_exit_clear;
+}
+
+int run(const Arguments& arguments) {
+  try {
+    return draw(arguments);
+  } catch (const Wrong& wrong) {
+    fmt::print(stderr, "bight picture: {}\n", wrong.what);
+    return k_exit_bad_input;
+  }
+}
+
+}  // namespace
+
+void add_picture(CLI::App& app, int& exit_code) {
+  auto arguments = std::make_shared<Arguments>();
+  CLI::App* command =
+      app.add_subcommand("picture", "Draws the machine into a PNG file, without a display");
+  command->add_option("plan", arguments->plan, "The plan file")->required();
+  command->add_option("-o,--out", arguments->out, "The PNG file to write")->required();
+  command->add_option("--option", arguments->option, "Option of the plan")->capture_default_str();
+  command
+      ->add_option("--view", arguments->view,
+                   "corner, left-corner, back-corner, low (in perspective); front, back, left, "
+                   "right, above, below (straight)")
+      ->capture_default_str();
+  command->add_flag("--straight", arguments->straight, "Straight (orthographic) for every view");
+  command
+      ->add_option("--pose", arguments->pose,
+                   "Joint values in the plan's unit, X=100,Y=50; others stay at home")
+      ->delimiter(',');
+  command->add_option("--size", arguments->size, "Pixels")->capture_default_str();
+  command->add_option("--scale", arguments->scale, "Of text and lines")
+      ->check(CLI::Range(0.5, 4.0))
+      ->capture_default_str();
+  command->add_option("--scheme", arguments->scheme, "light or dark")
+      ->check(CLI::IsMember({"light", "dark"}))
+      ->capture_default_str();
+  command->add_option("--finding", arguments->finding,
+                      "Show finding N, as `bight check` numbers them, at its pose");
+  command->add_option("--cut", arguments->cut,
+                      "Cut away the viewer's side of a plane: X=100, Y=.. or Z=..");
+  command->add_flag("--reach", arguments->reach, "Paint on the bed how low the tool gets");
+  command->add_flag("--inch", arguments->inch, "Lengths in inches");
+  command->add_flag("--plain", arguments->plain, "Without names, legends and travel");
+  command->footer(
+      "Example: bight picture assets/demo/plan.toml --option \"in the chains\" --view corner "
+      "--pose X=600,Y=400 -o machine.png");
+  command->callback([arguments, &exit_code] { exit_code = run(*arguments); });
+}
+
+}  // namespace bight::cli
