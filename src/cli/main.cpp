@@ -5,6 +5,7 @@
 #include <exception>
 
 #include "cli/command.h"
+#include "view/view.h"
 
 int main(int argc, char** argv) {
   using namespace bight::cli;
@@ -28,6 +29,9 @@ int main(int argc, char** argv) {
   add_new(app, exit_code);
   add_keys(app, exit_code);
   add_calc(app, exit_code);
+  add_view(app, exit_code);
+  // Started without words, as from a desktop: the window, where there is a display.
+  if (argc == 1 && bight::view::display_is_named()) return open_window({}, {}, 0, false);
   add_picture(app, exit_code);
   try {
     app.parse(argc, argv);

@@ -189,13 +189,13 @@ void dialogs(const PanelContext& context, DialogState& state) {
   if (!ImGui::BeginPopupModal(title.c_str(), must_be_answered(view.dialog) ? nullptr : &open,
                               ImGuiWindowFlags_NoResize | ImGuiWindowFlags_NoMove |
                                   ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoNav)) {
-    if (!open) view.dialog = Dialog::none;
+    if (!open || !ImGui::IsPopupOpen("###dialog")) view.dialog = Dialog::none;
     return;
   }
   const Dialog shown = view.dialog;
   bool done = body(context, state);
-  const bool escape = ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Escape), false) &&
-                      !ImGui::IsAnyItemActive() && !must_be_answered(shown);
+  const bool escape =
+      ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Escape), false) && !must_be_answered(shown);
   if (escape) {
     done = true;
     view.quit_wanted = false;

@@ -24,6 +24,7 @@ bool text_button(const char* label, bool possible) {
 void menu(const PanelContext& context) {
   if (ImGui::Button("Menu")) ImGui::OpenPopup("menu");
   if (!ImGui::BeginPopup("menu")) return;
+  if (ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Escape))) ImGui::CloseCurrentPopup();
   const float keys_at = context.em * 16.0F;
   std::string group;
   for (const Command& command : all_commands()) {

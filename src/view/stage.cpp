@@ -119,7 +119,8 @@ bool Stage::update(const editor::Editor& editor, const StageView& view,
                                   .scale = view_.scale,
                                   .labels = view_.names,
                                   .title = false,
-                                  .rulers = camera_.straight});
+                                  .rulers = camera_.straight,
+                                  .inset_top = 32.0 * view_.scale});
   ++drawn_;
   return true;
 }

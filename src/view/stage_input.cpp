@@ -176,6 +176,25 @@ void handles(const PanelContext& context, Stage& stage, const PictureSpace& spac
   }
 }
 
+/// Directions to look from, above the picture.
+void view_bar(const PanelContext& context, const Area& area) {
+  struct Direction {
+    const char* label;
+    const char* view;
+  };
+  constexpr Direction k_directions[] = {
+      {"corner", "corner"}, {"front", "front"}, {"right", "right"}, {"above", "above"}};
+  if (area.width < context.em * 20.0F) return;
+  ImGui::PushFont(context.fonts.small);
+  ImGui::SetCursorScreenPos({area.x + context.em * 0.5F, area.y + context.em * 0.4F});
+  for (const Direction& d : k_directions) {
+    if (ImGui::Button(d.label)) context.state.view_asked = d.view;
+    ImGui::SameLine();
+  }
+  if (ImGui::Button("all")) context.state.frame_asked = true;
+  ImGui::PopFont();
+}
+
 }  // namespace
 
 void stage_panel(const PanelContext& context, Stage& stage, double pixel_ratio) {
@@ -192,6 +211,7 @@ void stage_panel(const PanelContext& context, Stage& stage, double pixel_ratio) 
         *ImGui::GetWindowDrawList(), stage.annotations(), context.fonts,
         context.scheme == Scheme::dark ? scene::Scheme::dark : scene::Scheme::light,
         {static_cast<double>(area.x), static_cast<double>(area.y)});
+    view_bar(context, area);
     // Handles lie over the picture, so they come first to the pointer.
     if (context.state.show_handles) handles(context, stage, space);
     ImGui::SetCursorScreenPos({area.x, area.y});

@@ -1,5 +1,8 @@
 #include "view/theme.h"
 
+#include "render/draw_annotations.h"
+#include "scene/palette.h"
+
 namespace bight::view {
 namespace {
 
@@ -8,19 +11,15 @@ constexpr ImU32 rgb(unsigned hex) {
 }
 
 constexpr Palette k_light = {
-    .backdrop = rgb(0xdcdfdc),
-    .sheet = rgb(0xf4f3ee),
-    .well = rgb(0xfdfcf9),
-    .rule = rgb(0xc9c8c0),
+    .backdrop = rgb(0xd7dbdd),
+    .sheet = rgb(0xf5f5f2),
+    .well = rgb(0xfefefc),
+    .rule = rgb(0xc4c8c8),
     .ink = rgb(0x23282b),
     .faint = rgb(0x5c6467),
     .accent = rgb(0x1f6470),
     .accent_soft = rgb(0xd3e2e1),
     .on_accent = rgb(0xffffff),
-    .stop = rgb(0xad2f2b),
-    .act = rgb(0x9a5b00),
-    .clear = rgb(0x356f3c),
-    .note = rgb(0x54667a),
     .on_mark = rgb(0xffffff),
     .series = {rgb(0x1f6470), rgb(0x8a4f7d), rgb(0x9a5b00), rgb(0x41588f)},
 };
@@ -35,10 +34,6 @@ constexpr Palette k_dark = {
     .accent = rgb(0x6fb9bd),
     .accent_soft = rgb(0x2b4246),
     .on_accent = rgb(0x10191b),
-    .stop = rgb(0xf0776b),
-    .act = rgb(0xe6ad4a),
-    .clear = rgb(0x86c079),
-    .note = rgb(0x9fb2c8),
     .on_mark = rgb(0x15191b),
     .series = {rgb(0x6fb9bd), rgb(0xd39ac6), rgb(0xe6ad4a), rgb(0x92aae0)},
 };
@@ -97,8 +92,26 @@ void set_colours(const Palette& p) {
 
 }  // namespace
 
+namespace {
+
+/// Verdicts have the colours that they have in the pictures.
+Palette with_marks(Palette p, scene::Scheme scheme) {
+  const auto of = [scheme](scene::Paint paint) {
+    return render::packed(scene::color(paint, scheme));
+  };
+  p.stop = of(scene::Paint::stop);
+  p.act = of(scene::Paint::act);
+  p.clear = of(scene::Paint::clear);
+  p.note = of(scene::Paint::note);
+  return p;
+}
+
+}  // namespace
+
 const Palette& palette(Scheme scheme) {
-  return scheme == Scheme::dark ? k_dark : k_light;
+  static const Palette light = with_marks(k_light, scene::Scheme::light);
+  static const Palette dark = with_marks(k_dark, scene::Scheme::dark);
+  return scheme == Scheme::dark ? dark : light;
 }
 
 ImU32 colour_of(const Palette& palette, study::Severity severity) {
