@@ -27,8 +27,10 @@ double mean_slope(double stiffness, double l, double square0, double square1) {
 
 }  // namespace
 
-RodMotion::RodMotion(const SpatialRodProblem& problem, std::span<const Vec3> joints)
+RodMotion::RodMotion(const SpatialRodProblem& problem, std::span<const Vec3> joints,
+                     double tolerance)
     : problem_(problem),
+      tolerance_(tolerance),
       position_(joints.begin(), joints.end()),
       matrix_(4 * (joints.size() - 1)),
       step_(4 * (joints.size() - 1)) {
@@ -203,43 +205,67 @@ void RodMotion::factor(double seconds) {
   matrix_.factor();
 }
 
-bool RodMotion::step(double seconds, const Vec3& start, const Vec3& end) {
-  BIGHT_CHECK(seconds > 0.0);
-  constexpr int k_iterations = 40;
-  constexpr double k_share_of_weight = 1e-11;  // where rounding of positions begins to show
-  constexpr double k_good_enough = 1e-7;       // of the weight: a step that only rounding holds up
+/// Where the joints get to without forces.
+void RodMotion::coast(double seconds, const Vec3& start, const Vec3& end) {
   const std::size_t n = tension_.size();
-  const std::vector<double> tension_before = tension_;
   next_ = position_;
   for (std::size_t i = 1; i <= n; ++i) next_[i] += seconds * velocity_[i];
   next_.front() = start;
   if (!problem_.end_is_free) next_.back() = end;
-  const double wanted = k_share_of_weight * weight_N();
+}
+
+void RodMotion::correct() {
+  const std::size_t n = tension_.size();
+  for (std::size_t j = 0; j < n; ++j) {
+    for (int axis = 0; axis < 3; ++axis) {
+      step_[4 * j + static_cast<std::size_t>(axis)] = is_fixed(j + 1) ? 0.0 : -force_[j + 1][axis];
+    }
+    step_[4 * j + 3] = -stretch_[j];
+  }
+  matrix_.solve(step_);
+  for (std::size_t j = 0; j < n; ++j) {
+    const double* d = step_.data() + 4 * j;
+    next_[j + 1] += Vec3(d[0], d[1], d[2]);
+    tension_[j] += d[3];
+  }
+}
+
+/// Newton's method with old factors, as long as these do.
+bool RodMotion::step(double seconds, const Vec3& start, const Vec3& end) {
+  BIGHT_CHECK(seconds > 0.0);
+  constexpr int k_iterations = 40;
+  constexpr double k_fast = 0.2;          // residual over the one before: the factors still fit
+  constexpr double k_good_enough = 1e-7;  // of the weight: a step that only rounding holds up
+  const std::vector<double> tension_before = tension_;
+  coast(seconds, start, end);
+  const double weight = weight_N();
   double residual = evaluate(seconds);
-  for (int i = 0; i < k_iterations && residual > wanted && std::isfinite(residual); ++i) {
-    factor(seconds);
-    for (std::size_t j = 0; j < n; ++j) {
-      for (int axis = 0; axis < 3; ++axis) {
-        step_[4 * j + static_cast<std::size_t>(axis)] =
-            is_fixed(j + 1) ? 0.0 : -force_[j + 1][axis];
-      }
-      step_[4 * j + 3] = -stretch_[j];
+  const double first = residual;
+  for (int i = 0; i < k_iterations && residual > tolerance_ * weight; ++i) {
+    const bool fresh = factored_s_ != seconds;
+    if (fresh) {
+      factor(seconds);
+      factored_s_ = seconds;
     }
-    matrix_.solve(step_);
-    for (std::size_t j = 0; j < n; ++j) {
-      const double* d = step_.data() + 4 * j;
-      next_[j + 1] += Vec3(d[0], d[1], d[2]);
-      tension_[j] += d[3];
-    }
+    correct();
     const double before = residual;
     residual = evaluate(seconds);
-    if (residual > 0.5 * before && residual <= k_good_enough * weight_N()) break;
+    if (residual <= k_fast * before) continue;
+    if (fresh && residual <= k_good_enough * weight) break;
+    factored_s_ = 0.0;
+    if (!fresh && !(residual < before) && !(residual <= k_good_enough * weight)) {  // led astray
+      coast(seconds, start, end);
+      tension_ = tension_before;
+      evaluate(seconds);
+      residual = first;
+    }
+    if (!std::isfinite(residual)) break;
   }
-  if (!(residual <= std::max(wanted, k_good_enough * weight_N()))) {
+  if (!(residual <= std::max(tolerance_, k_good_enough) * weight)) {
     tension_ = tension_before;
     return false;
   }
-  for (std::size_t i = 0; i <= n; ++i) {
+  for (std::size_t i = 0; i < position_.size(); ++i) {
     velocity_[i] = 2.0 / seconds * (next_[i] - position_[i]) - velocity_[i];
   }
   position_.swap(next_);
@@ -330,7 +356,8 @@ SwingResult swing_after_move(const SpatialRodProblem& problem, std::span<const V
   result.report = shape_before(problem, result.rest, move, solver);
   if (!result.report.converged()) return result;
 
-  RodMotion motion(problem, solver.points());
+  constexpr double k_tolerance = 1e-7;  // of the weight, in a swing of seconds
+  RodMotion motion(problem, solver.points(), k_tolerance);
   const Profile profile(move);
   const auto over = static_cast<int>(std::ceil(profile.whole_s() / options.step_s));
   const auto watched = static_cast<int>(std::ceil(options.watched_s / options.step_s));

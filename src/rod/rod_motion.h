@@ -21,7 +21,10 @@ namespace bight::rod {
 class RodMotion {
  public:
   /// At rest in the given joints; what they miss the links' length by is made up in the first step.
-  RodMotion(const SpatialRodProblem& problem, std::span<const Vec3> joints);
+  /// `tolerance`: largest unbalanced force on a joint, over the line's weight; 1e-11 is where
+  /// rounding begins to show.
+  RodMotion(const SpatialRodProblem& problem, std::span<const Vec3> joints,
+            double tolerance = 1e-11);
 
   /// Both ends move to the given places (the end only when it is held). False, and nothing moved,
   /// when the equations could not be solved: the step is too long.
@@ -35,13 +38,17 @@ class RodMotion {
   double longest_stretch() const;  ///< largest error of a link's length, relative
 
  private:
+  void coast(double seconds, const Vec3& start, const Vec3& end);
   double evaluate(double seconds);
   void factor(double seconds);
+  void correct();
   bool is_fixed(std::size_t joint) const;
 
   SpatialRodProblem problem_;
-  double link_ = 0.0;       ///< mm
-  double stiffness_ = 0.0;  ///< EI, N mm^2
+  double tolerance_;
+  double factored_s_ = 0.0;  ///< step for which the factors were made; 0: none
+  double link_ = 0.0;        ///< mm
+  double stiffness_ = 0.0;   ///< EI, N mm^2
   std::vector<double> mass_kg_;
   std::vector<Vec3> position_;
   std::vector<Vec3> velocity_;

@@ -8,12 +8,13 @@
 
 namespace bight::study {
 
-/// Largest swing left after a rapid move of one joint, at the poses of the approaches. All 0 when
-/// no joint that moves the line has a known speed and acceleration, or the line does not hang in a
-/// vertical plane.
+/// Largest swing left after a rapid move of one joint that stops at the pose of an approach, in the
+/// line's plane or across it: the rod stepped through time (rod/rod_motion.h), over the whole way
+/// to the pose and over that part of it which leaves the most by the modes. No damping. All 0 when
+/// no joint that moves the line has a known speed and acceleration.
 struct SwingCheck {
-  double amplitude_mm = 0.0;  ///< upper bound without damping
-  double period_s = 0.0;      ///< of the slowest mode, at the same pose
+  double amplitude_mm = 0.0;
+  double period_s = 0.0;  ///< of the slowest mode, at the same pose
   std::vector<double> pose;
   std::vector<Finding> findings;  ///< "swing": reaches what it keeps clear of at standstill
 };

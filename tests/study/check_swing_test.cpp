@@ -6,7 +6,7 @@ namespace bight::study {
 namespace {
 
 /// A line that hangs over the gantry's way: X runs across its plane and stops beside a post.
-std::string swinging(const std::string& speeds) {
+std::string swinging(const std::string& speeds, const std::string& post = "[640, 200, 400]") {
   return R"(format = 1
 name = "swing"
 [[joint]]
@@ -46,7 +46,8 @@ length = 900
 [[part]]
 name = "post"
 role = "surroundings"
-at = [640, 200, 400]
+at = )" + post +
+         R"(
 size = [50, 100, 600]
 )";
 }
@@ -64,6 +65,39 @@ TEST(CheckSwing, ARapidStopSwingsTheLineIntoAPost) {
   // Like a pendulum of about two thirds of the sag of some 330 mm.
   EXPECT_GT(result.free_runs[0].swing_period_s, 0.8);
   EXPECT_LT(result.free_runs[0].swing_period_s, 1.3);
+}
+
+// The acceleration of the advice is tried as the finding was: with it the line stays away.
+TEST(CheckSwing, TheAdvisedAccelerationHelps) {
+  const StudyResult result = study_text(swinging("speed = 40000\nacceleration = 6000\n"));
+  const Finding* finding = find(result, "swing");
+  ASSERT_NE(finding, nullptr);
+  const std::string said = "lower the acceleration of X to ";
+  const std::size_t at = finding->advice.find(said);
+  ASSERT_NE(at, std::string::npos);
+  const std::string advised = std::to_string(std::stoi(finding->advice.substr(at + said.size())));
+  EXPECT_EQ(find(study_text(swinging("speed = 40000\nacceleration = " + advised + "\n")), "swing"),
+            nullptr);
+}
+
+/// The same, hung along the way of X: it swings in its own plane.
+std::string swinging_along(const std::string& speeds) {
+  std::string text = swinging(speeds, "[1130, -50, 400]");
+  const std::string right = "at = [0, 500, 1000]";
+  return text.replace(text.find(right), right.size(), "at = [500, 0, 1000]");
+}
+
+TEST(CheckSwing, AlongTheMoveItSwingsInItsOwnPlane) {
+  const StudyResult still = study_text(swinging_along(""));
+  EXPECT_EQ(find(still, "free line clearance"), nullptr);
+  const StudyResult result = study_text(swinging_along("speed = 40000\nacceleration = 6000\n"));
+  EXPECT_EQ(find(result, "free line clearance"), nullptr);
+  const Finding* finding = find(result, "swing");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->certainty, Certainty::sampled);
+  EXPECT_NE(finding->what.find("post"), std::string::npos) << finding->what;
+  EXPECT_NE(finding->what.find(" 0.0 mm across"), 0U);
+  EXPECT_GT(finding->value, finding->limit);
 }
 
 TEST(CheckSwing, ASlowAxisLeavesItAlone) {
