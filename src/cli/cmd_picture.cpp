@@ -161,7 +161,7 @@ int draw(const Arguments& arguments) {
   scene::Scene scene = picture::build_scene(plan, machine, shapes.at(pose), meshes, scene_options);
   Box fit = scene.focus;
   if (result) {
-    picture::add_finding(scene, machine, *result, result->findings[arguments.finding - 1]);
+    picture::add_finding(scene, plan, machine, *result, result->findings[arguments.finding - 1]);
     fit = finding_box(scene);
   }
   if (arguments.reach) {

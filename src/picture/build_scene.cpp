@@ -105,7 +105,11 @@ class Builder {
     std::vector<Box> boxes;
     for (const machine::PlacedPart& part : machine_.parts) {
       const Vec3 at = machine::translation(machine_.bodies[part.body], shapes_.pose);
-      const Box box = part.solid ? translated(shape::bounds(part.solid->mesh), at) : Box{};
+      Box box;
+      if (part.solid) {
+        box = meshes_.box_of(std::shared_ptr<const shape::Mesh>(part.solid, &part.solid->mesh));
+        if (!box.empty()) box = translated(box, at);
+      }
       boxes.push_back(box);
       room.extend(box);
       if (part.role != plan::Role::surroundings) machine_box.extend(box);
@@ -120,6 +124,7 @@ class Builder {
       // The mesh lives in its solid: one owner, the mesh's own address.
       solid.mesh = std::shared_ptr<const shape::Mesh>(part.solid, &part.solid->mesh);
       solid.translation = machine::translation(machine_.bodies[part.body], shapes_.pose);
+      solid.mesh_box = meshes_.box_of(solid.mesh);
       solid.paint = paint_of(part);
       solid.id = scene_.id_of(thing);
       solid.emphasis = emphasis(thing);
@@ -245,14 +250,31 @@ class Builder {
     scene_.focus.extend(at);
   }
 
+  /// Underside of the lowest part of the surroundings over a point, if any.
+  std::optional<double> ceiling_over(const Vec3& at) const {
+    std::optional<double> lowest;
+    for (const machine::PlacedPart& part : machine_.parts) {
+      if (part.role != plan::Role::surroundings || !part.solid) continue;
+      const Box box =
+          meshes_.box_of(std::shared_ptr<const shape::Mesh>(part.solid, &part.solid->mesh));
+      const bool over = box.lower.x <= at.x && at.x <= box.upper.x && box.lower.y <= at.y &&
+                        at.y <= box.upper.y && box.lower.z >= at.z;
+      if (over && (!lowest || box.lower.z < *lowest)) lowest = box.lower.z;
+    }
+    return lowest;
+  }
+
   /// A hook open to the front, its bearing at the support's place.
   void add_hook(const plan::Support& support) {
     const Vec3 at = support.at + moved(support.body);
     constexpr double k_wire_mm = 3.5;
     constexpr double k_bend_mm = 14.0;
     constexpr double k_shank_mm = 60.0;
+    const double top =
+        std::min(at.z + 2.0 * k_bend_mm + k_shank_mm, ceiling_over(at).value_or(at.z + 1e3));
     const Vec3 middle = at + Vec3(0.0, 0.0, k_bend_mm - k_wire_mm);
-    std::vector<Vec3> points{middle + Vec3(0.0, 0.0, k_bend_mm + k_shank_mm)};
+    std::vector<Vec3> points{
+        Vec3(middle.x, middle.y, std::max(top, middle.z + k_bend_mm + k_wire_mm))};
     constexpr int k_steps = 18;
     for (int i = 0; i <= k_steps; ++i) {
       const double a = std::numbers::pi * (0.5 - 1.4 * i / k_steps);
@@ -263,7 +285,7 @@ class Builder {
     scene_.tubes.push_back({points, {}, k_wire_mm, Paint::support, id, emphasis(thing)});
     constexpr double k_plate_mm = 5.0;
     constexpr double k_plate_radius_mm = 22.0;
-    scene_.tubes.push_back({{points.front(), points.front() + Vec3(0.0, 0.0, k_plate_mm)},
+    scene_.tubes.push_back({{points.front() - Vec3(0.0, 0.0, k_plate_mm), points.front()},
                             {},
                             k_plate_radius_mm,
                             Paint::support,
@@ -350,6 +372,18 @@ class Builder {
 };
 
 }  // namespace
+
+Box SceneMeshes::box_of(const std::shared_ptr<const shape::Mesh>& mesh) {
+  auto& [owner, box] = boxes[mesh.get()];
+  if (owner.lock() != mesh) {
+    std::erase_if(boxes, [&](const auto& entry) {
+      return entry.first != mesh.get() && entry.second.first.expired();
+    });
+    owner = mesh;
+    box = shape::bounds(*mesh);
+  }
+  return box;
+}
 
 scene::Scene build_scene(const plan::Plan& plan, const machine::Machine& machine,
                          const PoseShape& shapes, SceneMeshes& meshes,

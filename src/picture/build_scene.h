@@ -36,6 +36,10 @@ struct SceneOptions {
 /// uploaded stays valid. One a window; not thread-safe.
 struct SceneMeshes {
   std::map<std::string, std::shared_ptr<const shape::Mesh>> made;
+  /// Boxes of the parts' meshes, so that a drag need not look at each vertex.
+  std::map<const shape::Mesh*, std::pair<std::weak_ptr<const shape::Mesh>, Box>> boxes;
+
+  Box box_of(const std::shared_ptr<const shape::Mesh>& mesh);
 };
 
 /// The machine at the pose of `shapes`.

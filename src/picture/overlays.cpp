@@ -121,6 +121,15 @@ void add_witness(scene::Scene& scene, const study::ClearancePair& pair) {
   scene.dimensions.push_back({pair.point_a, pair.point_b, text, mark});
 }
 
+void add_finding(scene::Scene& scene, const plan::Plan& plan, const machine::Machine& machine,
+                 const study::StudyResult& result, const study::Finding& finding) {
+  study::Finding named = finding;
+  for (const plan::Line& line : plan.lines) {
+    if (line.present && is_about(finding, line.run)) named.things.push_back(line.name);
+  }
+  add_finding(scene, machine, result, named);
+}
+
 void add_finding(scene::Scene& scene, const machine::Machine& machine,
                  const study::StudyResult& result, const study::Finding& finding) {
   const Mark mark = mark_of(finding.severity);
@@ -132,7 +141,7 @@ void add_finding(scene::Scene& scene, const machine::Machine& machine,
   for (scene::Solid& solid : scene.solids) {
     if (!concerns(solid.id)) continue;
     solid.mark = mark;
-    about.extend(translated(shape::bounds(*solid.mesh), solid.translation));
+    about.extend(solid.box());
   }
   for (scene::Instances& instances : scene.instances) {
     if (!concerns(instances.id)) continue;
@@ -144,9 +153,14 @@ void add_finding(scene::Scene& scene, const machine::Machine& machine,
     tube.emphasis = scene::Emphasis::selected;
     for (const Vec3& p : tube.points) about.extend(p);
   }
+  // The sign stands at the named place of a thing where it has one, else in the middle of it all.
+  std::optional<Vec3> place;
   for (scene::Label& label : scene.labels) {
     constexpr int k_first = 100;
-    if (concerns(label.id)) label.priority += k_first;
+    if (!concerns(label.id)) continue;
+    label.priority += k_first;
+    const scene::Thing* thing = scene.thing_of(label.id);
+    if (!place || thing->kind == scene::ThingKind::line) place = label.at;
   }
   scene.subtitle = finding.what + (finding.what.empty() || finding.what.back() == '.' ? "" : ".");
   const study::ClearancePair* pair = pair_of(result, finding);
@@ -154,7 +168,7 @@ void add_finding(scene::Scene& scene, const machine::Machine& machine,
     add_witness(scene, *pair);
     scene.dimensions.back().mark = mark;
   } else if (!about.empty()) {
-    scene.signs.push_back({about.center(), mark, 0});
+    scene.signs.push_back({place.value_or(about.center()), mark, 0});
   } else if (!finding.pose.empty()) {
     scene.signs.push_back({tip_at(machine, finding.pose), mark, 0});
   }

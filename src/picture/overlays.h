@@ -16,7 +16,10 @@
 namespace bight::picture {
 
 /// Marks the things of a finding and, for a clearance, draws the nearest points with a dimension
-/// line that reads the distance. The scene must have been built at the finding's pose.
+/// line that reads the distance. The scene must have been built at the finding's pose. With the
+/// plan, a finding about a run marks the lines that hang there.
+void add_finding(scene::Scene& scene, const plan::Plan& plan, const machine::Machine& machine,
+                 const study::StudyResult& result, const study::Finding& finding);
 void add_finding(scene::Scene& scene, const machine::Machine& machine,
                  const study::StudyResult& result, const study::Finding& finding);
 

@@ -50,6 +50,37 @@ Vec3 side_of(const std::vector<Vec3>& points) {
   return side;
 }
 
+/// A long straight between two bends uses nothing of the limit: points just behind its ends keep
+/// the bends' values from running along it.
+void keep_straights_straight(LegShape& leg) {
+  if (leg.use.size() < 3) return;
+  constexpr double k_long_mm = 30.0;
+  constexpr double k_end_mm = 4.0;
+  std::vector<Vec3> points{leg.points.front()};
+  std::vector<double> use;
+  const auto is_long = [&](std::size_t i) {
+    return glm::length(leg.points[i] - leg.points[i - 1]) > k_long_mm;
+  };
+  use.push_back(is_long(1) ? 0.0 : leg.use.front());
+  for (std::size_t i = 1; i < leg.points.size(); ++i) {
+    const bool last = i + 1 == leg.points.size();
+    double own = leg.use[i];
+    // Where an arc begins, half of its turn is on the straight's side.
+    if (!last && is_long(i) != is_long(i + 1)) own = leg.use[is_long(i) ? i + 1 : i - 1];
+    if (last && is_long(i)) own = 0.0;
+    if (is_long(i)) {
+      const Vec3 d = glm::normalize(leg.points[i] - leg.points[i - 1]);
+      points.push_back(leg.points[i - 1] + k_end_mm * d);
+      points.push_back(leg.points[i] - k_end_mm * d);
+      use.insert(use.end(), {0.0, 0.0});
+    }
+    points.push_back(leg.points[i]);
+    use.push_back(own);
+  }
+  leg.points = std::move(points);
+  leg.use = std::move(use);
+}
+
 double diameter_of(const plan::Plan& plan, const plan::Line& line) {
   return study::by_name(plan.articles, line.article).outside_diameter;
 }
@@ -141,6 +172,7 @@ struct PoseShapes::Lines {
       clipped.shape.points = line::route_polyline(problem, line::measure_route(problem));
       if (clipped.shape.points.empty()) clipped.shape.points = leg.points;
       clipped.shape.use = pose_detail::bend_use(clipped.shape.points, limit);
+      keep_straights_straight(clipped.shape);
       for (Vec3& p : clipped.shape.points) p += aside;
       this->clipped.push_back(std::move(clipped));
     });

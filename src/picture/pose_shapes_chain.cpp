@@ -129,8 +129,10 @@ std::vector<Vec3> line_in_chain(const PreparedChain& prepared, const ChainPoseSh
 }
 
 std::vector<double> bend_use(const std::vector<Vec3>& points, double limit_mm) {
-  if (points.size() < 3 || !(limit_mm > 0.0)) return {};
   std::vector<double> use(points.size(), 0.0);
+  if (points.size() < 3 || !(limit_mm > 0.0)) return use;
+  // Bent exactly to the limit is allowed: chords and rounding must not tip it over.
+  constexpr double k_just_allowed = 1.005;
   for (std::size_t i = 1; i + 1 < points.size(); ++i) {
     const Vec3 a = points[i] - points[i - 1];
     const Vec3 b = points[i + 1] - points[i];
@@ -138,6 +140,7 @@ std::vector<double> bend_use(const std::vector<Vec3>& points, double limit_mm) {
     // Straight pieces may be long beside the chords of an arc: the shorter one tells its length.
     const double length = std::min(glm::length(a), glm::length(b));
     if (length > 0.0) use[i] = limit_mm * 2.0 * std::sin(0.5 * turn) / length;
+    if (use[i] > 1.0 && use[i] <= k_just_allowed) use[i] = 1.0;
   }
   use.front() = use[1];
   use.back() = use[use.size() - 2];

@@ -48,9 +48,9 @@ ImFont* add_font(ImFontAtlas& atlas, const std::vector<fs::path>& files, double 
     config.MergeMode = font != nullptr;
     if (font == nullptr) {
       // Digits of one width, so that numbers do not jump while they change.
-      constexpr float k_digit_width = 0.58F;
+      constexpr float k_digit_width = 0.56F;
       ImFontConfig digits = config;
-      digits.GlyphMinAdvanceX = std::round(k_digit_width * size);
+      digits.GlyphMinAdvanceX = std::floor(k_digit_width * size + 0.3F);
       digits.GlyphMaxAdvanceX = digits.GlyphMinAdvanceX;
       font = atlas.AddFontFromFileTTF(file.c_str(), size, &digits, k_digits);
       config.MergeMode = true;

@@ -94,7 +94,6 @@ std::size_t MeshCache::prepare(const scene::Scene& scene) {
   for (std::size_t i = 0; i < fresh.size(); ++i) {
     CachedMesh& cached = meshes_[fresh[i].get()];
     cached.full = std::make_unique<GpuMesh>(buffers[i]);
-    cached.box = shape::bounds(*fresh[i]);
     if (buffers[i].edges.size() <= k_keep_edges) cached.edges = std::move(buffers[i].edges);
   }
   return fresh.size();

@@ -47,7 +47,6 @@ struct CachedMesh {
   std::unique_ptr<GpuMesh> full;
   std::unique_ptr<GpuMesh> stand_in;  ///< made when first asked for
   std::vector<MeshEdge> edges;        ///< of small meshes, for their copies
-  Box box;                            ///< of the mesh where it is
 };
 
 class MeshCache {

@@ -90,9 +90,9 @@ void Renderer::Parts::set_frame(const Pass& pass, const scene::CameraMatrices& m
   viewport[3] = static_cast<float>(pass.camera.distance_mm);
   float* tone = &block[40];
   const bool light = pass.scheme == scene::Scheme::light;
-  tone[0] = light ? 0.50F : 0.42F;
-  tone[1] = light ? 0.74F : 0.66F;
-  tone[2] = light ? 0.34F : 0.42F;
+  tone[0] = light ? 0.54F : 0.44F;
+  tone[1] = light ? 0.78F : 0.70F;
+  tone[2] = light ? 0.30F : 0.38F;
   tone[3] = pass.camera.straight ? 1.0F : 0.0F;
   glBindBuffer(GL_UNIFORM_BUFFER, frame_block);
   glBufferData(GL_UNIFORM_BUFFER, sizeof(block), block.data(), GL_STREAM_DRAW);
@@ -111,7 +111,7 @@ bool is_shown(const scene::Solid& solid, const scene::CameraFrame& frame,
   if (!solid.inward) return true;
   if (camera.straight) return glm::dot(frame.forward, *solid.inward) < -1e-3;
   // From inside: the eye is on the inner side of the wall's middle.
-  const Vec3 middle = shape::bounds(*solid.mesh).center() + solid.translation;
+  const Vec3 middle = solid.box().center();
   return glm::dot(frame.eye - middle, *solid.inward) > 0.0;
 }
 
@@ -214,7 +214,7 @@ std::optional<PickResult> Renderer::pick(const scene::Scene& scene, const scene:
   for (const scene::Solid& solid : scene.solids) {
     if (!is_shown(solid, pass.frame, camera)) continue;
     // Far from the pointer's ray nothing of it can be hit.
-    const Box box = translated(parts.meshes.of(solid.mesh).box, solid.translation);
+    const Box box = solid.box();
     const Vec3 to = box.center() - ray.origin;
     const double along = glm::dot(to, ray.direction);
     const double off = glm::length(to - along * ray.direction);

@@ -74,6 +74,8 @@ void Renderer::Parts::draw_solids(Pass& pass) {
     const GpuMesh& mesh = gpu(pass, one.mesh);
     set_vector(2, mesh.origin() + one.translation - pass.frame.eye);
     solid.set("color", surface_color(pass, one.paint, one.emphasis, one.mark));
+    constexpr float k_wall = 0.8F;
+    solid.set("even", one.inward ? k_wall : 0.0F);
     mesh.draw_faces();
     pass.triangles += mesh.triangles();
   }
@@ -95,6 +97,7 @@ GLuint Renderer::Parts::copies(const Pass& pass, const scene::Instances& instanc
 
 void Renderer::Parts::draw_instances(Pass& pass) {
   solid.use();
+  solid.set("even", 0.0F);
   for (const scene::Instances& one : pass.scene.instances) {
     if (one.places.empty()) continue;
     solid.set("color", surface_color(pass, one.paint, one.emphasis, one.mark));
@@ -145,7 +148,7 @@ void Renderer::Parts::draw_shadows(const Pass& pass) {
   std::vector<Footprint> prints;
   for (const scene::Solid& one : pass.scene.solids) {
     if (one.inward || one.paint == scene::Paint::floor) continue;
-    const Box box = translated(meshes.of(one.mesh).box, one.translation);
+    const Box box = one.box();
     const double height = box.lower.z - level;
     if (box.empty() || height < -1.0 || height > k_reach_mm) continue;
     const Vec3 half = 0.5 * box.size();

@@ -67,19 +67,20 @@ void Renderer::Parts::draw_edges(const Pass& pass) {
   glVertexAttrib2f(2, 0.0F, 0.0F);
   const scene::Color edge = pass.color(scene::Paint::edge);
   for (const scene::Solid& one : pass.scene.solids) {
-    if (!is_shown(one, pass.frame, pass.camera)) continue;
+    if (one.paint == scene::Paint::floor || !is_shown(one, pass.frame, pass.camera)) continue;
     const GpuMesh& mesh = gpu(pass, one.mesh);
     const bool chosen = one.emphasis == scene::Emphasis::selected;
     scene::Color color = chosen ? pass.color(scene::Paint::selection) : edge;
     const bool quiet = one.inward || one.emphasis == scene::Emphasis::faded;
     if (quiet) color.a *= 0.35F;
     // Where edges lie closer than pixels they would blacken the part: they grow fainter.
-    const Box box = meshes.of(one.mesh).box;
-    const double depth = std::max(
-        glm::dot(box.center() + one.translation - pass.frame.eye, pass.frame.forward), 1.0);
+    const Box box = one.box();
+    const double depth = std::max(glm::dot(box.center() - pass.frame.eye, pass.frame.forward), 1.0);
     const double across = glm::length(box.size()) / mm_per_pixel(pass.camera, pass.viewport, depth);
     const double crowd = static_cast<double>(mesh.edges()) / std::max(across, 1.0);
     constexpr double k_calm = 8.0;
+    constexpr double k_lost = 60.0;
+    if (crowd > k_lost && !chosen) continue;
     color.a *= static_cast<float>(std::clamp(k_calm / std::max(crowd, 1e-9), 0.15, 1.0));
     line.set("width", pass.px(chosen ? 2.2 : 1.1));
     glVertexAttrib4f(3, color.r, color.g, color.b, color.a);

@@ -48,6 +48,7 @@ struct Waiting {
   Paint paint = Paint::text;
   Mark mark = Mark::none;
   Id id = 0;
+  TextRole role = TextRole::small;
   Vec2 at{0.0};
 };
 
@@ -122,8 +123,8 @@ void add_placed(Page& page, const std::vector<Waiting>& waiting,
       at.x += 2.0 * r + pad;
     }
     page.add_plate(box);
-    page.out.texts.push_back({glm::round(at), w.text, TextRole::text, w.paint, false,
-                              page.measure(w.text, TextRole::text)});
+    page.out.texts.push_back(
+        {glm::round(at), w.text, w.role, w.paint, false, page.measure(w.text, w.role)});
     page.taken.push_back(box);
   }
 }
@@ -135,7 +136,7 @@ void add_labels(Page& page) {
   const auto ask = [&](const Vec2& at, Waiting w, int priority, double gap, bool must) {
     const double sign = w.mark == Mark::none ? 0.0 : page.px(12.0 + k_pad_px);
     const Vec2 size =
-        page.measure(w.text, TextRole::text) + Vec2(2.0 * page.px(k_pad_px)) + Vec2(sign, 0.0);
+        page.measure(w.text, w.role) + Vec2(2.0 * page.px(k_pad_px)) + Vec2(sign, 0.0);
     w.at = at;
     requests.push_back({at, size, priority, page.px(gap), must});
     waiting.push_back(std::move(w));
@@ -148,7 +149,8 @@ void add_labels(Page& page) {
     add_dimension_lines(page, a->pixel, b->pixel, Paint::witness);
     const Vec2 middle = 0.5 * (a->pixel + b->pixel);
     page.taken.push_back({middle - Vec2(page.px(5.0)), middle + Vec2(page.px(5.0))});
-    ask(middle, {dimension.text, Paint::text, dimension.mark, 0}, k_first, 14.0, true);
+    ask(middle, {dimension.text, Paint::text, dimension.mark, 0, TextRole::text}, k_first, 14.0,
+        true);
   }
   if (page.options.labels) {
     for (const Label& label : page.scene.labels) {

@@ -133,6 +133,29 @@ void add_ruler(Page& page, bool horizontal, int axis, const GridSteps& steps) {
   }
 }
 
+/// True when something stands between the eye and the point: numbers on the ground must not seem to
+/// lie on it.
+bool is_hidden(const Page& page, const Vec3& point) {
+  const CameraFrame frame = frame_of(page.camera);
+  const Vec3 to_eye =
+      page.camera.straight ? -2.0 * page.camera.distance_mm * frame.forward : frame.eye - point;
+  constexpr double k_clear_of = 1e-3;  // of the way: the ground itself does not count
+  for (const Solid& solid : page.scene.solids) {
+    if (solid.inward) continue;
+    const Box box = solid.box();
+    double enter = k_clear_of;
+    double leave = 1.0;
+    for (int i = 0; i < 3; ++i) {
+      const double a = (box.lower[i] - point[i]) / to_eye[i];
+      const double b = (box.upper[i] - point[i]) / to_eye[i];
+      enter = std::max(enter, std::min(a, b));
+      leave = std::min(leave, std::max(a, b));
+    }
+    if (enter < leave) return true;
+  }
+  return false;
+}
+
 /// Numbers of one axis along the edge of the grid that is nearest to the viewer.
 void add_numbers_along(Page& page, int axis, const GridSteps& steps) {
   const Grid& grid = *page.scene.grid;
@@ -151,7 +174,7 @@ void add_numbers_along(Page& page, int axis, const GridSteps& steps) {
     beyond[other] += outward * 0.02 * (grid.to[other] - grid.from[other]);
     const auto a = project(page.camera, page.viewport, p);
     const auto b = project(page.camera, page.viewport, beyond);
-    if (!a || !b) return;
+    if (!a || !b || is_hidden(page, beyond)) return;
     const Vec2 d = b->pixel - a->pixel;
     const double length = glm::length(d);
     if (!(length > 0.1)) return;
@@ -232,7 +255,8 @@ void add_axes(Page& page) {
     if (glm::length(d) < k_seen) continue;
     const Vec2 size = page.measure(axis_name(axis), TextRole::small);
     const Vec2 middle = tip + glm::normalize(d) * page.px(9.0);
-    page.add_text(middle - 0.5 * size, axis_name(axis), TextRole::small, Paint::text, false);
+    page.add_text_if_free(middle - 0.5 * size, axis_name(axis), TextRole::small, Paint::text,
+                          false);
   }
   const double reach = length + page.px(18.0);
   page.taken.push_back({origin - Vec2(reach), origin + Vec2(reach)});

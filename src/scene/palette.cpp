@@ -24,7 +24,7 @@ struct Pair {
 constexpr std::array<Pair, static_cast<std::size_t>(Paint::count_)> k_colors{{
     {Paint::background_top, rgb(0xFAFBFC), rgb(0x20262C)},
     {Paint::background_bottom, rgb(0xE3E8EC), rgb(0x14181C)},
-    {Paint::floor, rgb(0xE9ECEE), rgb(0x262C32)},
+    {Paint::floor, rgb(0xEEF1F3), rgb(0x23292F)},
     {Paint::grid, rgb(0x9AA7B2, 0.35F), rgb(0x8496A6, 0.20F)},
     {Paint::grid_strong, rgb(0x7B8995, 0.65F), rgb(0x93A5B5, 0.40F)},
     {Paint::text, rgb(0x1B242C), rgb(0xEDF1F4)},
@@ -38,7 +38,7 @@ constexpr std::array<Pair, static_cast<std::size_t>(Paint::count_)> k_colors{{
     {Paint::tool, rgb(0xC79A3B), rgb(0xD9AE55)},
     {Paint::stock, rgb(0xDCC8A4), rgb(0xB69E76)},
     {Paint::clamp, rgb(0x6F7C87), rgb(0xA9B5BF)},
-    {Paint::surroundings, rgb(0xDFE3E6), rgb(0x4A545D)},
+    {Paint::surroundings, rgb(0xE4E8EB), rgb(0x39424A)},
     {Paint::chain, rgb(0x4C5761), rgb(0x59656F)},
     {Paint::bracket, rgb(0x7D8892), rgb(0x8D99A3)},
     {Paint::anchor, rgb(0x245E73), rgb(0x6DB7D0)},
@@ -83,7 +83,7 @@ RampEnds ends(Ramp ramp, Scheme scheme) {
       return light ? RampEnds{{64.0, -6.0, -34.0}, {47.0, 32.0, 54.0}}
                    : RampEnds{{52.0, -3.0, -38.0}, {76.0, 18.0, 62.0}};
     case Ramp::depth:
-      return light ? RampEnds{{93.0, -4.0, 0.0}, {40.0, -24.0, -12.0}}
+      return light ? RampEnds{{93.0, -4.0, 0.0}, {42.0, -17.0, -13.0}}
                    : RampEnds{{30.0, -7.0, -7.0}, {84.0, -26.0, -6.0}};
     case Ramp::window:
       break;

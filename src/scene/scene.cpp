@@ -11,11 +11,6 @@ Box box_of_points(const std::vector<Vec3>& points, double margin) {
   return box.empty() ? box : grown(box, margin);
 }
 
-Box box_of(const Solid& solid) {
-  const Box box = shape::bounds(*solid.mesh);
-  return box.empty() ? box : translated(box, solid.translation);
-}
-
 /// Of the balls around the copies: never too small.
 Box box_of(const Instances& instances) {
   double reach = 0.0;
@@ -42,7 +37,7 @@ Box box_of(const Scene& scene, Id id) {
   Box box;
   if (id == 0) return box;
   for (const Solid& solid : scene.solids) {
-    if (solid.id == id) box.extend(box_of(solid));
+    if (solid.id == id) box.extend(solid.box());
   }
   for (const Instances& instances : scene.instances) {
     if (instances.id == id) box.extend(box_of(instances));
@@ -65,7 +60,7 @@ Box box_of(const Scene& scene, Id id) {
 
 Box drawn_box(const Scene& scene) {
   Box box;
-  for (const Solid& solid : scene.solids) box.extend(box_of(solid));
+  for (const Solid& solid : scene.solids) box.extend(solid.box());
   for (const Instances& instances : scene.instances) box.extend(box_of(instances));
   for (const Tube& tube : scene.tubes) box.extend(box_of_points(tube.points, tube.radius_mm));
   return box;

@@ -31,6 +31,13 @@ struct Solid {
   /// A wall, floor or ceiling: drawn only while the camera looks against this direction (from
   /// inside the room), else left out so that it never hides the machine.
   std::optional<Vec3> inward;
+  Box mesh_box;  ///< of the mesh, without the translation; empty: not told, taken from the mesh
+
+  /// Where it is.
+  Box box() const {
+    const Box b = mesh_box.empty() ? shape::bounds(*mesh) : mesh_box;
+    return b.empty() ? b : translated(b, translation);
+  }
 };
 
 /// Where one copy of a mesh is: its origin and the images of its X and Z axes (unit, at right
