@@ -168,7 +168,7 @@ void App::frame() {
   const double ratio = static_cast<double>(io.DisplayFramebufferScale.x);
   PanelContext context{editor_, state_, gui_.palette(), gui_.fonts(), pictures_, looks.scheme};
   context.em = ImGui::GetFontSize();
-  context.layout = lay_out(io.DisplaySize.x, io.DisplaySize.y, context.em);
+  context.layout = lay_out(io.DisplaySize.x, io.DisplaySize.y, context.em, state_.page);
   context.now_s = now;
   take_requests(context);
   draw_panels(context);

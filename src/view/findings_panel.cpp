@@ -162,7 +162,8 @@ void row(const PanelContext& context, const study::Finding& finding, std::size_t
   const float width = ImGui::GetContentRegionAvail().x;
   const float pad = std::round(context.em * 0.3F);
   const float text_width = width - indent;
-  const float sentence = ImGui::CalcTextSize(finding.what.c_str(), nullptr, false, text_width).y;
+  const std::string what = tied(finding.what);
+  const float sentence = ImGui::CalcTextSize(what.c_str(), nullptr, false, text_width).y;
   ImGui::PushFont(context.fonts.small);
   const float small = ImGui::GetTextLineHeight();
   ImGui::PopFont();
@@ -178,13 +179,13 @@ void row(const PanelContext& context, const study::Finding& finding, std::size_t
     draw->AddRectFilled({at.x - pad, at.y}, {at.x + width + pad, at.y + height},
                         chosen ? context.palette.accent_soft : context.palette.well);
   }
-  draw_mark(draw, context.palette, {at.x + context.em * 0.6F, at.y + pad + context.em * 0.5F},
+  draw_mark(draw, context.palette, {at.x + context.em * 0.75F, at.y + pad + context.em * 0.5F},
             context.em * 0.45F, finding.severity);
   const ImVec2 after = ImGui::GetCursorPos();
   ImGui::SetCursorScreenPos({at.x + indent, at.y + pad});
   ImGui::PushTextWrapPos(left + width);
   ImGui::PushStyleColor(ImGuiCol_Text, stale ? context.palette.faint : context.palette.ink);
-  ImGui::TextUnformatted(finding.what.c_str());
+  ImGui::TextUnformatted(what.c_str());
   ImGui::PopStyleColor();
   ImGui::PopTextWrapPos();
   ImGui::PushFont(context.fonts.small);

@@ -48,7 +48,27 @@ void fitted_text(std::string_view text, ImU32 colour, float width) {
   }
 }
 
-void wrapped_text(std::string_view text, ImU32 colour) {
+std::string tied(std::string_view text) {
+  static constexpr std::string_view k_units[] = {"mm", "in", "N", "%", "s", "m", "kg", "kg/m"};
+  std::string out;
+  out.reserve(text.size() + 16);
+  for (std::size_t i = 0; i < text.size(); ++i) {
+    const bool after_digit = i > 0 && text[i - 1] >= '0' && text[i - 1] <= '9';
+    if (text[i] != ' ' || !after_digit) {
+      out += text[i];
+      continue;
+    }
+    const std::string_view rest = text.substr(i + 1);
+    const std::string_view word =
+        rest.substr(0, std::min(rest.size(), rest.find_first_of(" ,.;:)")));
+    const bool is_unit = std::ranges::find(k_units, word) != std::end(k_units);
+    out += is_unit ? "\u00a0" : " ";
+  }
+  return out;
+}
+
+void wrapped_text(std::string_view words, ImU32 colour) {
+  const std::string text = tied(words);
   ImGui::PushStyleColor(ImGuiCol_Text, colour);
   ImGui::PushTextWrapPos(0.0F);
   ImGui::TextUnformatted(text.data(), text.data() + text.size());

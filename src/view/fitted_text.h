@@ -20,6 +20,9 @@ void fitted_text(std::string_view text, ImU32 colour, float width = 0.0F);
 /// Text broken at the right edge of the window's content; a word longer than a line is broken, too.
 void wrapped_text(std::string_view text, ImU32 colour);
 
+/// The text with its numbers tied to their units, so that no line ends between them.
+std::string tied(std::string_view text);
+
 /// A heading with a hairline under it.
 void heading(std::string_view text);
 

@@ -83,12 +83,11 @@ std::shared_ptr<const ShownHookMap> compute(const Question& question, Progress& 
   if (run == nullptr || run->lines.empty()) return {};
   auto shown = std::make_shared<ShownHookMap>();
   shown->area = area_of(*run, question.hold.is_start, question.plane);
-  // A tape overhead is read to 10 mm either way, so a window narrower than 20 mm is none.
-  constexpr double k_usable_mm = 20.0;
+  // A tape overhead is read to 10 mm either way: a window of 100 mm asks for no care at all, and
+  // beyond it the shorter line is the better one.
   constexpr double k_ample_mm = 100.0;
-  shown->map =
-      free::map_hooks(shown->area, window_of_all(context, *run, question.hold.is_start),
-                      {.wanted_margin_mm = k_usable_mm, .enough_margin_mm = k_ample_mm}, &progress);
+  shown->map = free::map_hooks(shown->area, window_of_all(context, *run, question.hold.is_start),
+                               {.enough_margin_mm = k_ample_mm}, &progress);
   return shown;
 }
 

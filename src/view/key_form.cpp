@@ -15,6 +15,23 @@ namespace {
 
 using plan::KeyType;
 
+/// Numbers of a key side by side; 0: it has no numbers.
+std::size_t columns(const plan::Key& key) {
+  switch (key.type) {
+    case KeyType::number:
+    case KeyType::whole_number:
+      return 1;
+    case KeyType::interval:
+    case KeyType::pair:
+      return 2;
+    case KeyType::vector:
+    case KeyType::direction:
+      return 3;
+    default:
+      return editor::columns_of(key);
+  }
+}
+
 /// Puts a value into the plan when it may stand there.
 void put(const PanelContext& context, const plan::KeyState& state, const editor::KeyValue& value) {
   const std::string problem =
@@ -76,7 +93,7 @@ void number_fields(const PanelContext& context, const plan::KeyState& state,
     if (list && row < value.numbers.size() / std::max<std::size_t>(1, columns)) {
       ImGui::SameLine();
       ImGui::PushID(static_cast<int>(row));
-      if (ImGui::Button("\u2212##row", {context.em * 1.5F, 0.0F})) {
+      if (ImGui::Button("\u2013##row", {context.em * 1.5F, 0.0F})) {
         editor::KeyValue changed = value;
         const auto from = changed.numbers.begin() + static_cast<std::ptrdiff_t>(row * columns);
         changed.numbers.erase(from, from + static_cast<std::ptrdiff_t>(columns));
@@ -142,7 +159,7 @@ void word_fields(const PanelContext& context, const plan::KeyState& state, edito
       bool removed = false;
       if (!pair) {
         ImGui::SameLine();
-        removed = ImGui::Button("\u2212", {context.em * 1.5F, 0.0F});
+        removed = ImGui::Button("\u2013", {context.em * 1.5F, 0.0F});
       }
       ImGui::PopID();
       if (removed) value.words.erase(value.words.begin() + static_cast<std::ptrdiff_t>(i));
@@ -182,12 +199,8 @@ void value_fields(const PanelContext& context, const plan::KeyState& state) {
     }
     return;
   }
-  if (const std::size_t columns = editor::columns_of(key); columns > 0) {
-    number_fields(context, state, value, columns);
-    return;
-  }
-  if (key.type == KeyType::number || key.type == KeyType::whole_number) {
-    number_fields(context, state, value, 1);
+  if (const std::size_t count = columns(key); count > 0) {
+    number_fields(context, state, value, count);
     return;
   }
   if (key.type == KeyType::values_by_path) {

@@ -12,18 +12,21 @@ float whole(float v) {
 
 }  // namespace
 
-Layout lay_out(float width, float height, float em) {
+Layout lay_out(float width, float height, float em, Page page) {
   Layout l;
   const float gap = std::max(1.0F, std::round(em * 0.13F));
   const bool tall = height >= 30.0F * em;
   l.wide = width >= 74.0F * em && height >= 36.0F * em;
-  l.header = {0.0F, 0.0F, width, whole(std::min(height, (tall ? 5.1F : 2.7F) * em))};
+  l.header = {0.0F, 0.0F, width, whole(std::min(height, (tall ? 4.75F : 2.7F) * em))};
   const float top = l.header.height + gap;
   const float below = whole(height - top);
   const float index_width = whole(std::min(6.2F * em, 0.2F * width));
   l.index = {width - index_width, top, index_width, below};
-  const float page_width = l.wide ? whole(std::clamp(0.25F * width, 25.0F * em, 36.0F * em))
-                                  : whole(std::clamp(0.42F * width, 16.5F * em, 27.0F * em));
+  float page_width = l.wide ? whole(std::clamp(0.25F * width, 25.0F * em, 36.0F * em))
+                            : whole(std::clamp(0.42F * width, 16.5F * em, 27.0F * em));
+  if (l.wide && page == Page::compare) {
+    page_width = whole(std::clamp(0.36F * width, 25.0F * em, 60.0F * em));
+  }
   const float page_left = std::max(0.0F, l.index.x - page_width);
   l.page = {page_left, top, l.index.x - page_left, below};
   float left = 0.0F;

@@ -29,8 +29,9 @@ struct Layout {
   Area index;
 };
 
-/// Sizes in pixels, `em` is the height of the font.
-Layout lay_out(float width, float height, float em);
+/// Sizes in pixels, `em` is the height of the font. `page` is the one shown: a table of all options
+/// gets more room than a form.
+Layout lay_out(float width, float height, float em, Page page = Page::plan);
 
 /// Whether the index lists the page: in a wide window findings and travel are always there.
 bool listed(const Layout& layout, Page page);

@@ -55,7 +55,8 @@ struct ViewState {
   std::string strip_run;      ///< free run that the tour strip shows
   std::string section_chain;  ///< chain of the section page
   std::string element_filter;
-  std::string open_table;  ///< group of the element list that is open
+  std::string open_table;   ///< group of the element list that is open
+  bool top_chosen = false;  ///< the keys at the top of the file have the form
   bool show_names = true;
   bool show_handles = true;
   bool frame_asked = false;               ///< bring the selection into view

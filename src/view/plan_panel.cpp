@@ -41,11 +41,13 @@ std::string first_words(const plan::Element& element) {
 }
 
 void element_row(const PanelContext& context, const plan::Element& element, float indent) {
-  const bool chosen = element.path == context.editor.selected();
+  const bool chosen =
+      element.path.empty() ? context.state.top_chosen : element.path == context.editor.selected();
   const ImVec2 at = ImGui::GetCursorScreenPos();
   const float width = ImGui::GetContentRegionAvail().x;
   const float height = ImGui::GetTextLineHeight() + context.em * 0.25F;
   if (ImGui::InvisibleButton(("element " + element.path).c_str(), {width, height})) {
+    context.state.top_chosen = element.path.empty();
     context.editor.select(element.path);
     context.state.frame_asked = !context.editor.selected_thing().empty();
   }
@@ -116,7 +118,7 @@ void element_list(const PanelContext& context, const plan::Document& document) {
     }
     const auto count = static_cast<std::size_t>(std::ranges::count_if(
         group.elements, [](const plan::Element* e) { return e->parent.empty(); }));
-    const std::string text = name + (open ? "  \u2212  " : "  +  ") + std::to_string(count);
+    const std::string text = name + (open ? "  \u2013  " : "  +  ") + std::to_string(count);
     draw->AddText({at.x, at.y + context.em * 0.1F}, context.palette.accent,
                   shortened(text, width).c_str());
     if (!open) continue;
@@ -174,8 +176,10 @@ void plan_panel(const PanelContext& context, const Area& area) {
   actions(context);
   // A tall page has the list above the form; the form gets the larger part once something is
   // chosen.
+  if (!context.editor.selected().empty()) context.state.top_chosen = false;
   const plan::Element* element = plan::find_element(document, context.editor.selected());
-  const bool chosen = element != nullptr && !context.editor.selected().empty();
+  const bool chosen =
+      element != nullptr && (!context.editor.selected().empty() || context.state.top_chosen);
   const float rest = ImGui::GetContentRegionAvail().y;
   ImGui::BeginChild("elements", {0.0F, chosen ? std::floor(rest * 0.36F) : rest});
   element_list(context, document);

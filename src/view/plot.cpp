@@ -104,6 +104,22 @@ void draw_limit(ImDrawList* draw, const Palette& palette, const Axes& axes, cons
   }
 }
 
+/// The limit's words, at the right end of its line, on the side that has room.
+void label_limit(ImDrawList* draw, const Palette& palette, const Axes& axes, const Limit& limit) {
+  const auto value = limit.low ? limit.low : limit.high;
+  if (!value || limit.label.empty()) return;
+  const float room = axes.upper_right.x - axes.lower_left.x - 8.0F;
+  const std::string text = shortened(limit.label, room);
+  const ImVec2 size = ImGui::CalcTextSize(text.c_str());
+  const float y = std::clamp(axes.py(*value), axes.upper_right.y, axes.lower_left.y);
+  const float middle = 0.5F * (axes.upper_right.y + axes.lower_left.y);
+  const float top = y > middle ? y - size.y - 2.0F : y + 2.0F;
+  const ImVec2 at{std::floor(axes.upper_right.x - size.x - 4.0F), std::floor(top)};
+  draw->AddRectFilled({at.x - 2.0F, at.y}, {at.x + size.x + 2.0F, at.y + size.y},
+                      with_alpha(palette.well, 0.75F));
+  draw->AddText(at, palette.stop, text.c_str());
+}
+
 /// Value of the first curve where it is known nearest to x.
 std::optional<double> value_at(const Plot& plot, double x) {
   if (plot.x.empty() || plot.curves.empty()) return {};
@@ -173,6 +189,7 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
   draw->PushClipRect({left, axes.upper_right.y - 1.0F}, {right, axes.lower_left.y + 1.0F}, true);
   const float thick = std::max(1.4F, em * 0.1F);
   for (const Curve& curve : plot.curves) draw_curve(draw, axes, plot.x, curve, thick);
+  if (plot.limit) label_limit(draw, palette, axes, *plot.limit);
   if (plot.cursor) {
     const float x = std::floor(axes.px(*plot.cursor)) + 0.5F;
     draw->AddLine({x, axes.upper_right.y}, {x, axes.lower_left.y}, palette.ink,
@@ -187,9 +204,6 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
     if (const auto value = value_at(plot, *plot.cursor)) {
       readout = fixed(*value, std::max(1, y_ticks.decimals)) + " " + plot.y_label;
     }
-  }
-  if (plot.limit && !plot.limit->label.empty()) {
-    readout += (readout.empty() ? "" : ", ") + plot.limit->label;
   }
   const std::string title = shortened(
       plot.title + (readout.empty() && !plot.y_label.empty() ? ", " + plot.y_label : ""), size.x);

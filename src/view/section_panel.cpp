@@ -117,6 +117,52 @@ void drag_items(const PanelContext& context, const DrawingFrame& frame,
   }
 }
 
+/// The drawing without the names of the lines and what leads to them, for a sheet that is too
+/// narrow for names: lines are numbered there, and the table below has the names.
+picture::Drawing without_names(picture::Drawing drawing, const editor::ChainSection& section) {
+  double top = -1e9;
+  for (const picture::DrawnPolygon& polygon : drawing.polygons) {
+    for (const Vec2& p : polygon.points) top = std::max(top, p.y);
+  }
+  std::erase_if(drawing.texts, [&](const picture::DrawnText& text) {
+    return std::ranges::any_of(section.problem.lines, [&](const chain::FillLine& line) {
+      return text.text.find(line.name) != std::string::npos;
+    });
+  });
+  std::erase_if(drawing.lines, [top](const picture::DrawnLine& line) {
+    return !line.arrows && std::max(line.from.y, line.to.y) > top + k_length_equal_mm;
+  });
+  drawing.lower = Vec2(1e9);
+  drawing.upper = Vec2(-1e9);
+  const auto take = [&](const Vec2& p) {
+    drawing.lower = glm::min(drawing.lower, p);
+    drawing.upper = glm::max(drawing.upper, p);
+  };
+  for (const picture::DrawnPolygon& polygon : drawing.polygons) {
+    for (const Vec2& p : polygon.points) take(p);
+  }
+  for (const picture::DrawnLine& line : drawing.lines) {
+    take(line.from);
+    take(line.to);
+  }
+  return drawing;
+}
+
+void numbers(const PanelContext& context, const DrawingFrame& frame,
+             const editor::ChainSection& section) {
+  ImDrawList* draw = ImGui::GetWindowDrawList();
+  for (std::size_t i = 0; i < section.result.lines.size(); ++i) {
+    const auto& centre = section.result.lines[i].centre_mm;
+    if (!centre) continue;
+    const std::string number = std::to_string(i + 1);
+    const ImVec2 size = ImGui::CalcTextSize(number.c_str());
+    const ImVec2 at = frame.window(*centre);
+    if (static_cast<float>(section.problem.lines[i].diameter_mm) * frame.scale < size.x) continue;
+    draw->AddText({std::floor(at.x - size.x * 0.5F), std::floor(at.y - size.y * 0.5F)},
+                  context.palette.ink, number.c_str());
+  }
+}
+
 void fact(const PanelContext& context, const char* name, const std::string& value,
           bool good = true) {
   ImGui::TableNextRow();
@@ -173,7 +219,7 @@ void line_table(const PanelContext& context, const editor::ChainSection& section
     ImGui::PushID(static_cast<int>(i));
     ImGui::TableNextRow();
     ImGui::TableNextColumn();
-    fitted_text(line.name, context.palette.ink);
+    fitted_text(std::to_string(i + 1) + "  " + line.name, context.palette.ink);
     if (line.at_mm && ImGui::IsItemClicked(ImGuiMouseButton_Right)) {
       context.report(context.editor.apply_all(
           editor::release_line(context.editor.document(), chain, line.name),
@@ -213,18 +259,20 @@ void section_panel(const PanelContext& context, const Area& area) {
   }
   const auto& chains = context.editor.model()->plan.chains;
   const auto in_plan = std::ranges::find(chains, chain, &plan::Chain::name);
-  const picture::Drawing drawing = picture::chain_section(*in_plan, *figures, context.unit());
+  const picture::Drawing drawing =
+      without_names(picture::chain_section(*in_plan, *figures, context.unit()), *section);
   const float width = ImGui::GetContentRegionAvail().x;
   const Vec2 extent = drawing.upper - drawing.lower;
   const float ratio = extent.x > 0.0 ? static_cast<float>(extent.y / extent.x) : 0.5F;
   const ImVec2 size{width,
                     std::floor(std::clamp(width * ratio, context.em * 7.0F, context.em * 26.0F))};
   const ImVec2 corner = ImGui::GetCursorScreenPos();
-  const DrawingFrame frame = fitted_frame(drawing, corner, size, context.em * 0.6F);
+  const DrawingFrame frame = fitted_frame(drawing, corner, size, context.em * 2.2F);
   ImGui::GetWindowDrawList()->AddRectFilled(corner, {corner.x + size.x, corner.y + size.y},
                                             context.palette.well);
   draw_drawing(ImGui::GetWindowDrawList(), drawing, frame, context.scheme, context.fonts,
                context.em, corner, size);
+  numbers(context, frame, *section);
   drag_items(context, frame, *section, chain);
   ImGui::SetCursorScreenPos({corner.x, corner.y + size.y + ImGui::GetStyle().ItemSpacing.y});
   if (ImGui::Button("Add a divider")) {

@@ -207,13 +207,13 @@ void stage_panel(const PanelContext& context, Stage& stage, double pixel_ratio) 
   ImGui::PopStyleVar();
   const PictureSpace space{{area.x, area.y}, pixel_ratio};
   if (context.editor.model()) {
+    view_bar(context, area);
+    // Handles lie over the picture, so they come first to the pointer.
+    if (context.state.show_handles) handles(context, stage, space);
     render::draw_annotations(
         *ImGui::GetWindowDrawList(), stage.annotations(), context.fonts,
         context.scheme == Scheme::dark ? scene::Scheme::dark : scene::Scheme::light,
         {static_cast<double>(area.x), static_cast<double>(area.y)});
-    view_bar(context, area);
-    // Handles lie over the picture, so they come first to the pointer.
-    if (context.state.show_handles) handles(context, stage, space);
     ImGui::SetCursorScreenPos({area.x, area.y});
     ImGui::InvisibleButton("picture", {area.width, area.height},
                            ImGuiButtonFlags_MouseButtonLeft | ImGuiButtonFlags_MouseButtonRight |

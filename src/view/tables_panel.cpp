@@ -29,13 +29,20 @@ ImU32 ink(const PanelContext& context, editor::Tone tone) {
 float natural_width(const editor::Table& table, std::size_t column) {
   float width = ImGui::CalcTextSize(table.columns[column].c_str()).x;
   for (const auto& row : table.rows) {
-    width = std::max(width, ImGui::CalcTextSize(row[column].text.c_str()).x);
+    const std::string& text = row[column].text;
+    const std::string figure = column == 0 ? text : text.substr(0, text.find(" ("));
+    width = std::max(width, ImGui::CalcTextSize(figure.c_str()).x);
   }
   return width;
 }
 
-void cell(const PanelContext& context, const editor::Cell& c, bool wrap) {
-  if (wrap) {
+/// Where room is short a figure stands without the thing that it belongs to, which the tooltip
+/// names.
+void cell(const PanelContext& context, const editor::Cell& c, bool tight, bool is_name) {
+  if (tight && !is_name && c.text.find(" (") != std::string::npos) {
+    wrapped_text(c.text.substr(0, c.text.find(" (")), ink(context, c.tone));
+    if (ImGui::IsItemHovered()) ImGui::SetTooltip("%s", c.text.c_str());
+  } else if (tight) {
     wrapped_text(c.text, ink(context, c.tone));
   } else {
     fitted_text(c.text, ink(context, c.tone));
@@ -77,7 +84,7 @@ void show_table(const PanelContext& context, const char* id, const editor::Table
       ImGui::TableNextRow();
       for (std::size_t c = 0; c < count; ++c) {
         ImGui::TableNextColumn();
-        cell(context, row[c], tight);
+        cell(context, row[c], tight, c == 0);
       }
     }
     ImGui::EndTable();

@@ -5,6 +5,7 @@
 #include "base/number.h"
 #include "base/units.h"
 #include "view/fitted_text.h"
+#include "view/number_field.h"
 #include "view/panels.h"
 #include "view/plot.h"
 
@@ -80,6 +81,41 @@ void run_choice(const PanelContext& context, const std::vector<std::string>& run
   ImGui::EndCombo();
 }
 
+/// Play, speed, whose curves, and when: in one line where it is wide enough.
+void controls(const PanelContext& context, const std::vector<std::string>& runs, bool stale) {
+  editor::Editor& editor = context.editor;
+  const float width = ImGui::GetContentRegionAvail().x;
+  const bool one_line = width > context.em * 34.0F;
+  if (ImGui::Button(editor.playing() ? "Pause" : "Play", {context.em * 4.4F, 0.0F})) {
+    editor.play(!editor.playing());
+  }
+  ImGui::SameLine();
+  const auto speed = number_field("##speed", editor.settings().tour_speed,
+                                  {.unit = "\u00d7", .decimals = 2, .width = context.em * 4.4F},
+                                  context.palette, context.state.typed);
+  if (speed && *speed > 0.0) {
+    editor::Settings settings = editor.settings();
+    settings.tour_speed = std::clamp(*speed, 0.1, 20.0);
+    editor.set_settings(settings);
+  }
+  ImGui::SameLine();
+  if (runs.size() > 1 && one_line) {
+    run_choice(context, runs, std::min(context.em * 18.0F, width * 0.36F));
+    ImGui::SameLine();
+  }
+  std::string when = fixed(editor.tour_time(), 1) + " of " + fixed(editor.tour().duration_s, 1) +
+                     " s" + (stale ? ", out of date" : "");
+  const auto& stops = editor.tour().stops;
+  if (!stops.empty() && !stale) {
+    const std::size_t next =
+        std::min(editor::stop_at(editor.tour(), editor.tour_time()), stops.size() - 1);
+    when += ", towards " + stops[next].what;
+  }
+  ImGui::AlignTextToFramePadding();
+  fitted_text(when, context.palette.faint);
+  if (runs.size() > 1 && !one_line) run_choice(context, runs, width);
+}
+
 }  // namespace
 
 void tour_strip(const PanelContext& context, const Area& area) {
@@ -104,26 +140,11 @@ void tour_strip(const PanelContext& context, const Area& area) {
     const SeriesName name = split(s.name);
     if (name.run.empty() || name.run == context.state.strip_run) shown.push_back(&s);
   }
-  const bool controls = ImGui::GetContentRegionAvail().y > context.em * 8.0F;
-  if (controls) {
-    if (ImGui::Button(editor.playing() ? "Pause" : "Play", {context.em * 4.4F, 0.0F})) {
-      editor.play(!editor.playing());
-    }
-    ImGui::SameLine();
-    if (runs.size() > 1) {
-      run_choice(context, runs,
-                 std::min(context.em * 22.0F, ImGui::GetContentRegionAvail().x * 0.6F));
-      ImGui::SameLine();
-    }
-    ImGui::AlignTextToFramePadding();
-    fitted_text(fixed(editor.tour_time(), 1) + " of " + fixed(editor.tour().duration_s, 1) + " s" +
-                    (stale ? ", out of date" : ""),
-                context.palette.faint);
-  }
+  controls(context, runs, stale);
   const ImVec2 room = ImGui::GetContentRegionAvail();
   const float gap = context.em * 0.8F;
   const auto per_row = static_cast<std::size_t>(
-      std::clamp(std::floor((room.x + gap) / (context.em * 13.0F)), 1.0F,
+      std::clamp(std::floor((room.x + gap) / (context.em * 9.2F)), 1.0F,
                  static_cast<float>(std::max<std::size_t>(1, shown.size()))));
   const auto most_rows =
       static_cast<std::size_t>(std::max(1.0F, std::floor(room.y / (context.em * 5.5F))));

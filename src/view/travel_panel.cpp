@@ -102,7 +102,7 @@ void corners(const PanelContext& context, const std::vector<editor::JointValue>&
     bool here = true;
     for (std::size_t j = 0; j < std::min<std::size_t>(3, joints.size()); ++j) {
       const bool high = (corner >> j & 1U) != 0;
-      label += high ? "+" : "\u2212";
+      label += high ? "+" : "\u2013";
       here = here && joints[j].value == (high ? joints[j].high : joints[j].low);
     }
     if (here) ImGui::PushStyleColor(ImGuiCol_Button, context.palette.accent_soft);
@@ -111,31 +111,6 @@ void corners(const PanelContext& context, const std::vector<editor::JointValue>&
     if (here) ImGui::PopStyleColor();
     if (corner % 4 != 3) ImGui::SameLine();
   }
-}
-
-void tour_controls(const PanelContext& context) {
-  editor::Editor& editor = context.editor;
-  if (ImGui::Button(editor.playing() ? "Pause##tour" : "Play##tour", {context.em * 4.4F, 0.0F})) {
-    editor.play(!editor.playing());
-  }
-  ImGui::SameLine();
-  const auto speed = number_field("##speed", editor.settings().tour_speed,
-                                  {.unit = "\u00d7", .decimals = 2, .width = context.em * 4.6F},
-                                  context.palette, context.state.typed);
-  if (speed && *speed > 0.0) {
-    editor::Settings settings = editor.settings();
-    settings.tour_speed = std::clamp(*speed, 0.1, 20.0);
-    editor.set_settings(settings);
-  }
-  ImGui::SameLine();
-  ImGui::AlignTextToFramePadding();
-  fitted_text(fixed(editor.tour_time(), 1) + " of " + fixed(editor.tour().duration_s, 1) + " s",
-              context.palette.faint);
-  const auto& stops = editor.tour().stops;
-  if (stops.empty()) return;
-  const std::size_t next =
-      std::min(editor::stop_at(editor.tour(), editor.tour_time()), stops.size() - 1);
-  fitted_text("towards " + stops[next].what, context.palette.faint);
 }
 
 }  // namespace
@@ -152,8 +127,6 @@ void travel_panel(const PanelContext& context, const Area& area) {
   for (std::size_t j = 0; j < joints.size(); ++j) joint_row(context, j, joints[j]);
   ImGui::Dummy({0.0F, 1.0F});
   corners(context, joints);
-  ImGui::Dummy({0.0F, 1.0F});
-  tour_controls(context);
   // Where there is no strip under the picture, the curves are here.
   if (context.layout.strip.empty()) {
     const float rest = ImGui::GetContentRegionAvail().y;
