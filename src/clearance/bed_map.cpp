@@ -4,6 +4,7 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <numeric>
 #include <optional>
 
 #include "base/box.h"
@@ -141,16 +142,42 @@ std::vector<ContactColumn> columns_by_tip(const TipFrame& frame, std::span<const
   return columns;
 }
 
-// Bounds of the height over one rectangle. `last`: for each pair the triangles that met in the cell
-// before, where the search starts.
-BedHeight height_over(const Room& room, const std::vector<ContactColumn>& columns, double tip_z,
-                      double cell_mm, std::vector<TrianglePair>& last) {
-  const std::array<JointRange, 3> box = {room.rectangle[0], room.rectangle[1], JointRange{}};
+std::array<JointRange, 3> box_of(const Room& room) {
+  return {room.rectangle[0], room.rectangle[1], JointRange{}};
+}
+
+// Of the given pairs those that may be in contact somewhere over the rectangle. A pair that is not
+// among them has no say over any part of it: it touches nowhere, so it is in contact everywhere
+// there or nowhere.
+std::vector<std::size_t> may_touch(const Room& room, const std::vector<ContactColumn>& columns,
+                                   const std::vector<std::size_t>& pairs) {
+  constexpr double k_any = k_infinity;  // any contact will do
+  std::vector<std::size_t> result;
+  std::uint64_t leaf_pairs = 0;
+  for (const std::size_t i : pairs) {
+    const ContactColumn& pair = columns[i];
+    const auto at = pair.footprint(box_of(room));
+    const JointRange window =
+        pair.constant_along_column() ? JointRange{} : JointRange{room.low_from, room.high_to};
+    if (pair.highest(at, window, k_any, {}, leaf_pairs) || pair.contained(at, window.upper)) {
+      result.push_back(i);
+    }
+  }
+  return result;
+}
+
+// Bounds of the height over one rectangle, from the pairs that may touch there. `last`: for each
+// pair the triangles that met in the cell before, where the search starts.
+BedHeight height_over(const Room& room, const std::vector<ContactColumn>& columns,
+                      const std::vector<std::size_t>& pairs, double tip_z, double cell_mm,
+                      std::vector<TrianglePair>& last) {
+  const std::array<JointRange, 3> box = box_of(room);
   JointRange window{room.low_from, room.high_to};
   double proved = -k_infinity;  // contact at this height at every point
   BedHeight height{0.0, -k_infinity, true, true, 0};
   std::uint64_t leaf_pairs = 0;
-  for (std::size_t i = 0; i < columns.size() && !(proved == k_infinity); ++i) {
+  for (const std::size_t i : pairs) {
+    if (proved == k_infinity) break;
     const ContactColumn& pair = columns[i];
     const auto at = pair.footprint(box);
     JointRange here = pair.constant_along_column() ? JointRange{} : window;
@@ -182,6 +209,90 @@ BedHeight height_over(const Room& room, const std::vector<ContactColumn>& column
   return height;
 }
 
+// Cells [column, column_end) x [row, row_end).
+struct Block {
+  std::size_t column = 0;
+  std::size_t column_end = 0;
+  std::size_t row = 0;
+  std::size_t row_end = 0;
+
+  std::size_t cells() const { return (column_end - column) * (row_end - row); }
+};
+
+// The rectangle of a block, relative to the tip at joints zero.
+std::array<JointRange, 2> rectangle(const BedGrid& grid, const Vec3& tip, const Block& block) {
+  const auto side = [&](double from, std::size_t first, std::size_t end) {
+    return JointRange{from + static_cast<double>(first) * grid.cell_mm,
+                      from + static_cast<double>(end - 1) * grid.cell_mm + grid.cell_mm};
+  };
+  return {side(grid.from.x - tip.x, block.column, block.column_end),
+          side(grid.from.y - tip.y, block.row, block.row_end)};
+}
+
+// Which pairs may touch over which cells, found from coarse to fine: over most of the bed most
+// pairs are far from contact, which one look at a block of cells tells.
+class NearPairs {
+ public:
+  NearPairs(const Vec3& tip, const TipFrame& frame, std::span<const JointRange> joints,
+            const std::vector<ContactColumn>& columns, const BedMap& map,
+            const BedMapOptions& options)
+      : columns_(map.columns), blocks_across_((map.columns + k_block - 1) / k_block) {
+    const std::size_t blocks_along = (map.rows + k_block - 1) / k_block;
+    lists_.resize(blocks_across_ * blocks_along);
+    list_of_.assign(map.columns * map.rows, 0);
+    std::vector<std::size_t> all(columns.size());
+    std::iota(all.begin(), all.end(), std::size_t{0});
+    const auto refine = [&](const auto& self, std::vector<std::vector<std::size_t>>& lists,
+                            const Block& block, const std::vector<std::size_t>& pairs) -> void {
+      if (is_cancelled(options.progress)) return;
+      const Room room = room_over(frame, joints, rectangle(map.grid, tip, block));
+      if (!room.covered) return;
+      std::vector<std::size_t> near = may_touch(room, columns, pairs);
+      if (near.empty()) return;
+      if (block.cells() <= k_fine * k_fine) {
+        for (std::size_t row = block.row; row < block.row_end; ++row) {
+          for (std::size_t column = block.column; column < block.column_end; ++column) {
+            list_of_[row * columns_ + column] = static_cast<std::uint32_t>(lists.size());
+          }
+        }
+        lists.push_back(std::move(near));
+        return;
+      }
+      const std::size_t column = (block.column + block.column_end) / 2;
+      const std::size_t row = (block.row + block.row_end) / 2;
+      for (const Block& part : {Block{block.column, column, block.row, row},
+                                Block{column, block.column_end, block.row, row},
+                                Block{block.column, column, row, block.row_end},
+                                Block{column, block.column_end, row, block.row_end}}) {
+        if (part.cells() > 0) self(self, lists, part, near);
+      }
+    };
+    parallel_for(lists_.size(), options.threads, [&](std::size_t i) {
+      lists_[i].emplace_back();  // what no pair is near to
+      const std::size_t column = i % blocks_across_ * k_block;
+      const std::size_t row = i / blocks_across_ * k_block;
+      refine(
+          refine, lists_[i],
+          {column, std::min(column + k_block, map.columns), row, std::min(row + k_block, map.rows)},
+          all);
+    });
+  }
+
+  const std::vector<std::size_t>& over(std::size_t column, std::size_t row) const {
+    const std::size_t block = row / k_block * blocks_across_ + column / k_block;
+    return lists_[block][list_of_[row * columns_ + column]];
+  }
+
+ private:
+  static constexpr std::size_t k_block = 32;  // cells along a side, looked at first
+  static constexpr std::size_t k_fine = 4;    // and last
+
+  std::size_t columns_ = 0;
+  std::size_t blocks_across_ = 0;
+  std::vector<std::vector<std::vector<std::size_t>>> lists_;  // of each block
+  std::vector<std::uint32_t> list_of_;                        // of each cell, among its block's
+};
+
 }  // namespace
 
 BedMap map_bed(const Vec3& tip, std::span<const Vec3> directions,
@@ -205,16 +316,16 @@ BedMap map_bed(const Vec3& tip, std::span<const Vec3> directions,
 
   const std::vector<ContactColumn> columns = columns_by_tip(*frame, directions, joints, pairs);
   if (options.progress != nullptr) options.progress->add_total(map.cells.size());
+  const NearPairs near(tip, *frame, joints, columns, map, options);
   parallel_for(map.rows, options.threads, [&](std::size_t row) {
     std::vector<TrianglePair> last(columns.size());
     for (std::size_t column = 0; column < map.columns; ++column) {
       if (is_cancelled(options.progress)) return;
-      const double x = grid.from.x - tip.x + static_cast<double>(column) * grid.cell_mm;
-      const double y = grid.from.y - tip.y + static_cast<double>(row) * grid.cell_mm;
-      const Room room = room_over(*frame, joints, {{{x, x + grid.cell_mm}, {y, y + grid.cell_mm}}});
+      const Room room =
+          room_over(*frame, joints, rectangle(map.grid, tip, {column, column + 1, row, row + 1}));
       if (room.covered)
         map.cells[row * map.columns + column] =
-            height_over(room, columns, tip.z, grid.cell_mm, last);
+            height_over(room, columns, near.over(column, row), tip.z, grid.cell_mm, last);
       if (options.progress != nullptr) options.progress->step();
     }
   });

@@ -9,6 +9,7 @@
 #include "clearance/travel.h"
 #include "oracle/fcl_oracle.h"
 #include "scenes/random_scene.h"
+#include "shape/primitive.h"
 
 namespace bight::clearance {
 namespace {
@@ -65,6 +66,38 @@ TEST(BedMap, OfBlockAndWallIsKnownByHand) {
 
   EXPECT_FALSE(at(map, {195.5, 20.5}).covered);  // beyond the travel
   EXPECT_EQ(at(map, {195.5, 20.5}).upper_mm, k_infinity);
+}
+
+// In a large map most pairs are ruled out for blocks of cells at a time; in a map of one cell none
+// is. The upper bound is found to within a slack of 0.001 mm, and what is proved in one map holds
+// in the other.
+TEST(BedMap, ACellIsTheSameAloneAsInALargeMap) {
+  const Solid tool = make_solid(shape::merged(box_mesh({Vec3(-2, -2, 50), Vec3(2, 2, 70)}),
+                                              box_mesh({Vec3(-15, -15, 70), Vec3(15, 15, 90)})));
+  const Solid hut = make_solid(shape::make_cylinder({60, 50, 0}, shape::Axis::y, 40, 30));
+  const Solid wall = make_solid(box_mesh({Vec3(150, -50, 0), Vec3(160, 250, 60)}));
+  const std::vector<MovingPair> pairs = {{&tool, &hut, k_axes}, {&tool, &wall, k_axes}};
+  const std::vector<JointRange> joints = {{0, 190}, {0, 190}, {-52, 30}};
+  const Vec3 tip(0, 0, 50);
+  const BedMap map = map_bed(tip, k_axes, joints, pairs, {Vec2(0), Vec2(200), 1.0});
+  Random random(11);
+  int stopped = 0;
+  for (int trial = 0; trial < 400; ++trial) {
+    const Vec2 corner(std::floor(random.uniform(0, 200)), std::floor(random.uniform(0, 200)));
+    const BedMap alone = map_bed(tip, k_axes, joints, pairs, {corner, corner + Vec2(1.0), 1.0});
+    const BedHeight& one = alone.cells.at(0);
+    const BedHeight& same = at(map, corner + Vec2(0.5));
+    EXPECT_EQ(one.covered, same.covered);
+    EXPECT_EQ(one.by_travel, same.by_travel);
+    if (!one.covered) continue;
+    EXPECT_NEAR(one.upper_mm, same.upper_mm, 0.002);
+    EXPECT_LE(std::max(one.lower_mm, same.lower_mm), std::min(one.upper_mm, same.upper_mm) + 1e-9);
+    if (one.by_travel) continue;
+    EXPECT_EQ(one.pair, same.pair);
+    ++stopped;
+  }
+  EXPECT_GT(stopped, 50);
+  EXPECT_LT(stopped, 350);
 }
 
 // The table moves the work against Y: the same map as when the gantry moves the tool.
