@@ -1,6 +1,7 @@
 #pragma once
 // Lengths as people read them, in the unit of the plan.
 
+#include <cmath>
 #include <string>
 
 #include "base/number.h"
@@ -17,6 +18,13 @@ enum class LengthUnit { mm, inch };
 inline std::string length_text(double mm, LengthUnit unit, int decimals_mm = 1) {
   if (unit == LengthUnit::inch) return fixed(mm / k_mm_per_inch, decimals_mm + 2) + " in";
   return fixed(mm, decimals_mm) + " mm";
+}
+
+/// The same for advice: what is asked for is rounded up in the digits that are shown, so that doing
+/// as told is enough. A hair above a digit (rounding of the computation) counts as that digit.
+inline std::string length_text_at_least(double mm, LengthUnit unit, int decimals_mm = 1) {
+  const double shown = std::pow(10.0, -decimals_mm) * (unit == LengthUnit::inch ? 0.254 : 1.0);
+  return length_text(std::ceil(mm / shown - 1e-6) * shown, unit, decimals_mm);
 }
 
 /// A point with its unit: "(12.0, 0.0, -3.5) mm".

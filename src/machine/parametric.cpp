@@ -3,6 +3,7 @@
 #include <fmt/format.h>
 
 #include <algorithm>
+#include <array>
 
 #include "base/box.h"
 #include "machine/by_name_detail.h"
@@ -169,6 +170,26 @@ FrameParts frame_parts(const plan::Frame& frame) {
           .parts = frame_solids(frame),
           .touching = frame_guides(frame),
           .tool = {.place = frame.place, .body = plan::k_frame_head, .tip = frame.tip}};
+}
+
+std::string frame_keys(const std::string& part) {
+  struct Made {
+    const char* part;
+    const char* keys;
+  };
+  constexpr std::array made = {Made{"floor", "bed_height"},
+                               Made{"bed", "bed_size, bed_thickness"},
+                               Made{"side left", "side_gap, side_thickness, side_depth"},
+                               Made{"side right", "side_gap, side_thickness, side_depth"},
+                               Made{"beam", "clear_height, beam_height, beam_depth"},
+                               Made{"carriage plate", "carriage_size, running_gap"},
+                               Made{"head plate", "head_size, running_gap"},
+                               Made{"router", "router_diameter, router_length, tip"},
+                               Made{"tool", "tool_diameter, tool_length, tip"}};
+  for (const Made& entry : made) {
+    if (part == entry.part) return entry.keys;
+  }
+  return {};
 }
 
 plan::Plan with_frame(plan::Plan plan, Diagnostics& diagnostics) {

@@ -20,6 +20,8 @@
 // A body or part of the plan with the name of a generated one replaces it (a part also with
 // present = false, which takes it away); parts of other names join the bodies.
 
+#include <string>
+
 #include "base/diagnostic.h"
 #include "plan/plan.h"
 
@@ -35,6 +37,10 @@ struct FrameParts {
 
 /// Bodies and parts of a frame as if nothing of it were replaced.
 FrameParts frame_parts(const plan::Frame& frame);
+
+/// Keys of [frame] that give a part which the frame makes its place and size: "clear_height,
+/// beam_height, beam_depth". Empty for any other name.
+std::string frame_keys(const std::string& part);
 
 /// The plan with its frame turned into bodies, parts, touching pairs and, when the plan gives none,
 /// the tool; unchanged when it has no frame. Dimensions that contradict each other and joints that

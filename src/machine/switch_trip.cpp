@@ -137,9 +137,9 @@ void judge_stopping(SwitchTrip& result, const Sweep& sweep, double sense, double
   if (result.stopping && result.room && !(*result.stopping <= *result.room + k_length_equal_mm)) {
     result.faults.push_back(SwitchFault::stops_too_late);
   }
-  if (result.hard_stop && overtravel > 0.0) {
-    const double driven = (sense * *result.hard_stop - sweep.earliest) * rate;
-    if (!(driven <= overtravel + k_length_equal_mm)) {
+  if (result.hard_stop) {
+    result.driven_past_trip = (sense * *result.hard_stop - sweep.earliest) * rate;
+    if (overtravel > 0.0 && !(*result.driven_past_trip <= overtravel + k_length_equal_mm)) {
       result.faults.push_back(SwitchFault::crushed_at_stop);
     }
   }
@@ -161,6 +161,7 @@ SwitchTrip find_switch_trip(const Machine& machine, const plan::Switch& limit_sw
                     .before_trip = {},
                     .after_trip = {},
                     .stopping = stopping_distance(joint),
+                    .driven_past_trip = {},
                     .room = {},
                     .pose = {}};
   if (joint.stops) result.hard_stop = (*joint.stops)[end];

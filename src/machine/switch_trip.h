@@ -49,6 +49,9 @@ struct SwitchTrip {
   std::optional<double> before_trip;  ///< from the soft limit to the earliest trip; negative inside
   std::optional<double> after_trip;   ///< from the latest trip to the hard stop; negative past it
   std::optional<double> stopping;     ///< v^2/(2 a) from rapid speed
+  /// How far the switch is pushed past its earliest trip when the axis is driven on to the hard
+  /// stop.
+  std::optional<double> driven_past_trip;
   /// The way there is to stop in after the trip: to the hard stop or the end of the overtravel,
   /// whichever comes first; nothing when neither is known.
   std::optional<double> room;

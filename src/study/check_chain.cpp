@@ -27,7 +27,7 @@ std::vector<Finding> check_loop(const Context& context, const plan::Chain& chain
     Finding finding = finding_of(chain, Severity::stop, "chain length");
     finding.certainty = Certainty::proved;
     finding.what = chain.name + ": its " + std::to_string(loop.links) +
-                   " links do not reach over the travel, " + context.length(-loop.spare_mm) +
+                   " links do not reach over the travel, " + context.at_least(-loop.spare_mm) +
                    " are missing";
     finding.value = loop.length_mm;
     finding.limit = loop.shortest_mm;
@@ -59,7 +59,7 @@ std::vector<Finding> check_loop(const Context& context, const plan::Chain& chain
                    " beyond the bracket, " + context.length(chain.room.value_or(0.0)) + " are free";
     finding.value = loop.loop_room_mm;
     finding.limit = chain.room.value_or(0.0);
-    finding.advice = "make room for " + context.length(finding.value - finding.limit) + " more";
+    finding.advice = "make room for " + context.at_least(finding.value - finding.limit) + " more";
     if (loop.most_links && *loop.most_links >= loop.fewest_links) {
       finding.advice += ", or take " + std::to_string(*loop.most_links) + " links instead of " +
                         std::to_string(loop.links);
@@ -146,7 +146,7 @@ std::vector<Finding> check_span(const Context& context, const plan::Chain& chain
                    " kg/m (" + span.because + ")";
     finding.value = straight;
     finding.limit = *span.span_mm;
-    finding.advice = "support the last " + context.length(straight - *span.span_mm) +
+    finding.advice = "support the last " + context.at_least(straight - *span.span_mm) +
                      " of the upper run, or take a stronger chain";
     findings.push_back(std::move(finding));
   }
@@ -165,14 +165,15 @@ std::vector<Finding> check_fill(const Context& context, const plan::Chain& chain
     finding.limit = chain.inner_width + fill.more_width_mm;
     if (none) {
       finding.advice = "take an inner section of " +
-                       context.length(chain.inner_width + fill.more_width_mm) + " x " +
-                       context.length(chain.inner_height + fill.more_height_mm);
+                       context.at_least(chain.inner_width + fill.more_width_mm) + " x " +
+                       context.at_least(chain.inner_height + fill.more_height_mm);
+      if (!chain.dividers.empty()) finding.advice += ", its dividers set to where room is missing";
     } else {
       double worst = 0.0;
       for (const chain::PlacedLine& line : fill.lines) {
         worst = std::max(worst, line.wanted_clearance_mm - line.clearance_mm);
       }
-      finding.advice = "move the given places apart by " + context.length(worst) +
+      finding.advice = "move the given places apart by " + context.at_least(worst) +
                        ", or leave them to the program";
     }
     findings.push_back(std::move(finding));
@@ -186,7 +187,7 @@ std::vector<Finding> check_fill(const Context& context, const plan::Chain& chain
     finding.limit = area_limit;
     finding.unit = "%";
     finding.advice = "take an inner width of at least " +
-                     context.length(chain.inner_width * fill.area_percent / area_limit);
+                     context.at_least(chain.inner_width * fill.area_percent / area_limit);
     findings.push_back(std::move(finding));
   }
   for (const chain::FillPair& pair : fill.pairs) {
@@ -240,7 +241,7 @@ std::vector<Finding> check_fill(const Context& context, const plan::Chain& chain
         pass.through_empty
             ? "thread it first"
             : "fit the connector after threading, or take an inner section larger by " +
-                  context.length(pass.lacks_mm) + ", or a chain that opens";
+                  context.at_least(pass.lacks_mm) + ", or a chain that opens";
     findings.push_back(std::move(finding));
   }
   return findings;

@@ -101,8 +101,8 @@ Finding describe_overrun(const Context& context, const Candidate& c) {
                  " between the soft travel and the hard stops: while homing, or when an axis "
                  "overruns";
   const auto move = least_move(std::array{pair}, 0.0);
-  finding.advice = move ? "move " + (move->moves_a ? a.owner : b.owner) + " by " +
-                              context.length(move->distance_mm) + " towards " +
+  finding.advice = move ? "move " + place_in_plan(context, move->moves_a ? a.owner : b.owner) +
+                              " by " + context.at_least(move->distance_mm) + " towards " +
                               direction_text(move->direction)
                         : "set the hard stops nearer to the soft travel than " +
                               context.length(c.result.lower_mm);

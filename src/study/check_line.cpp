@@ -42,13 +42,13 @@ double clipped_length(const Context& context, const plan::Line& line, const plan
                    limit.because + ")";
     finding.value = leg.bend_radius;
     finding.limit = limit.centre_line_mm;
-    finding.advice = "bend it to at least " + context.length(std::ceil(limit.centre_line_mm), 0);
+    finding.advice = "bend it to at least " + context.at_least(limit.centre_line_mm, 0);
     findings.push_back(std::move(finding));
     return route.length_mm;
   }
   finding.severity = Severity::stop;
   finding.value = -route.missing_mm;
-  finding.advice = "move the points of the leg apart by " + context.length(route.missing_mm) +
+  finding.advice = "move the points of the leg apart by " + context.at_least(route.missing_mm) +
                    ", or bend it tighter than " + context.length(leg.bend_radius);
   findings.push_back(std::move(finding));
   return route.sharp_mm;

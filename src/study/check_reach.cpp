@@ -1,6 +1,7 @@
 #include "study/check_reach.h"
 
 #include <algorithm>
+#include <cmath>
 
 #include "clearance/reach.h"
 #include "study/check_clearance.h"
@@ -23,10 +24,13 @@ Finding describe_shortfall(const Context& context, const plan::WorkArea& area,
     const plan::Joint& joint = context.machine.joints[joints[i]];
     const auto add = [&](double missing, bool low) {
       if (!(missing > 0.0)) return;
-      const double limit = low ? joint.travel[0] - missing : joint.travel[1] + missing;
+      // Rounded outward, so that the new travel is enough.
+      const double shown = context.unit == LengthUnit::inch ? 0.001 * k_mm_per_inch : 0.1;
+      const double limit = low ? std::floor((joint.travel[0] - missing) / shown + 1e-6) * shown
+                               : std::ceil((joint.travel[1] + missing) / shown - 1e-6) * shown;
       advice += (advice.empty() ? "" : ", and ") + joint.name + " has to " +
                 (low ? "begin at " : "end at ") + context.length(limit) + " (" +
-                context.length(missing) + " more travel)";
+                context.at_least(missing) + " more travel)";
     };
     add(shortfall.below_mm[i], true);
     add(shortfall.above_mm[i], false);

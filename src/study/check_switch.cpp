@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/box.h"
+#include "machine/limits.h"
 #include "machine/switch_trip.h"
 #include "study/context.h"
 
@@ -12,32 +14,45 @@ namespace {
 using machine::SwitchFault;
 using machine::SwitchTrip;
 
-/// By how much the actuator passes the switch sideways, and where it would have to be longer.
+/// What the actuator lacks to meet the switch at every pose of the other joints.
 struct Miss {
-  Vec3 direction{0.0};
-  double distance_mm = 0.0;
+  double distance_mm = 0.0;  ///< by which it passes the roller where it passes widest
+  std::string lengthen;      ///< "5.1 mm towards +Y and 3.0 mm towards -Z"
 };
 
+/// Over the corners of the hard travel, since the places of the switch seen from its actuator fill
+/// the hull of these. The actuator has to cover the middle of the roller with a margin: on its edge
+/// a roller slips off.
 Miss sideways_miss(const Context& context, const plan::Switch& limit_switch,
                    const SwitchTrip& trip) {
+  constexpr double k_margin_mm = 2.0;  // what brackets and guides give (common practice)
   const machine::Machine& machine = context.machine;
-  const auto moved = [&](const std::string& body) {
-    return machine::translation(machine.bodies[machine.body_index(body)], trip.pose);
-  };
-  const Vec3 feeler = limit_switch.at + moved(limit_switch.body);
-  const Vec3 low = limit_switch.actuator_at + moved(limit_switch.actuator_body);
+  const machine::Body& own = machine.bodies[machine.body_index(limit_switch.body)];
+  const machine::Body& other = machine.bodies[machine.body_index(limit_switch.actuator_body)];
+  const Vec3 low = limit_switch.actuator_at;
   const Vec3 high = low + limit_switch.actuator_size;
   const Vec3 way = machine.joints[trip.joint].direction;
+  Box middles;  // of the roller, seen from the actuator
+  for (const auto& pose : machine::corner_poses(machine::hard_travel(machine.joints))) {
+    middles.extend(limit_switch.at + machine::translation(own, pose) -
+                   machine::translation(other, pose));
+  }
   Miss miss;
+  Vec3 beside(0.0);
   for (int k = 0; k < 3; ++k) {
     if (std::abs(way[k]) > 0.5) continue;  // along the joint the pose itself makes the distance
-    const double below = low[k] - (feeler[k] + limit_switch.radius);
-    const double above = feeler[k] - limit_switch.radius - high[k];
-    if (std::max(below, above) <= miss.distance_mm) continue;
-    miss.distance_mm = std::max(below, above);
-    miss.direction = Vec3(0.0);
-    miss.direction[k] = below > above ? -1.0 : 1.0;
+    double widest = 0.0;
+    const auto lacks = [&](double beyond, const char* sign) {
+      if (!(beyond > 0.0)) return;
+      widest = std::max(widest, beyond);
+      miss.lengthen += (miss.lengthen.empty() ? "" : " and ") +
+                       context.at_least(beyond + k_margin_mm) + " towards " + sign + "XYZ"[k];
+    };
+    lacks(low[k] - middles.lower[k], "-");
+    lacks(middles.upper[k] - high[k], "+");
+    beside[k] = widest;
   }
+  miss.distance_mm = glm::length(beside) - limit_switch.radius;
   return miss;
 }
 
@@ -74,11 +89,10 @@ Finding describe(const Context& context, const plan::Switch& limit_switch, const
       break;
     case SwitchFault::missed: {
       const Miss miss = sideways_miss(context, limit_switch, trip);
-      finding.what = name + ": its actuator passes it by " + context.length(miss.distance_mm) +
-                     " at this pose";
+      finding.what = name + ": its actuator passes it by up to " +
+                     context.length(miss.distance_mm) + ", at this pose for one";
       finding.value = miss.distance_mm;
-      finding.advice = "lengthen the actuator by " + context.length(miss.distance_mm + 1.0) +
-                       " towards " + direction_text(miss.direction);
+      finding.advice = "lengthen the actuator by " + miss.lengthen;
       break;
     }
     case SwitchFault::wrong_side:
@@ -115,7 +129,7 @@ Finding describe(const Context& context, const plan::Switch& limit_switch, const
       finding.value = trip.released.value_or(0.0);
       finding.limit = stop;
       finding.advice = "lengthen the actuator by " +
-                       context.length(std::abs(stop - trip.released.value_or(stop)) + 1.0) +
+                       context.at_least(std::abs(stop - trip.released.value_or(stop)) + 1.0) +
                        " along " + joint;
       break;
     case SwitchFault::stops_too_late:
@@ -136,13 +150,16 @@ Finding describe(const Context& context, const plan::Switch& limit_switch, const
       }
       break;
     case SwitchFault::crushed_at_stop:
-      finding.what = name + ": driven on to the hard stop it goes past its overtravel of " +
-                     context.length(limit_switch.overtravel);
-      finding.value = trip.after_trip.value_or(0.0);
+      finding.what = name + ": driven on to the hard stop it is pushed " +
+                     context.length(trip.driven_past_trip.value_or(0.0)) +
+                     " past its trip, its overtravel is " + context.length(limit_switch.overtravel);
+      finding.value = trip.driven_past_trip.value_or(0.0);
       finding.limit = limit_switch.overtravel;
       finding.severity = Severity::act;
-      finding.advice = "let it trip " + context.length(finding.value - finding.limit) +
-                       " later, or take a switch with that much more overtravel";
+      finding.advice = "move " + still_one(context, limit_switch, trip) + " by " +
+                       context.at_least(finding.value - finding.limit) + " towards " + outward +
+                       ", or take a switch with an overtravel of " +
+                       context.at_least(finding.value);
       break;
   }
   return finding;
@@ -162,12 +179,17 @@ SwitchCheck check_switches(const Context& context) {
     figures.soft_limit = trip.soft_limit;
     figures.hard_stop = trip.hard_stop;
     figures.stopping_mm = trip.stopping;
+    figures.room_mm = trip.room;
+    if (limit_switch.overtravel > 0.0) figures.overtravel_mm = limit_switch.overtravel;
+    figures.driven_past_trip_mm = trip.driven_past_trip;
     check.switches.push_back(figures);
     for (const SwitchFault fault : trip.faults) {
       // A trip at or behind the stop leaves no room at all: that fault says what to do.
       const bool past_stop = std::find(trip.faults.begin(), trip.faults.end(),
                                        SwitchFault::trips_past_stop) != trip.faults.end();
       if (fault == SwitchFault::stops_too_late && past_stop) continue;
+      // Without a trip at every pose there is no trip point to speak of: that fault comes first.
+      if (fault == SwitchFault::trips_in_travel && !trip.trip) continue;
       check.findings.push_back(describe(context, limit_switch, trip, fault));
     }
   }

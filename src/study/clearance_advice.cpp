@@ -102,17 +102,20 @@ std::string clearance_advice(const Context& context, std::span<const MoverPair> 
   std::string text;
   if (const auto move = least_move(pairs, wanted_mm)) {
     const Mover& moved = move->moves_a ? *pairs.front().a : *pairs.front().b;
-    text = "move " + moved.owner + " by " + context.length(move->distance_mm) + " towards " +
-           direction_text(move->direction);
+    text = "move " + place_in_plan(context, moved.owner) + " by " +
+           context.at_least(move->distance_mm) + " towards " + direction_text(move->direction);
   }
   if (const auto cut = least_cut(context.machine, pairs, wanted_mm)) {
     text += std::string(text.empty() ? "" : ", or ") + "let " +
             context.machine.joints[cut->joint].name + (cut->low_end ? " begin at " : " end at ") +
-            context.length(cut->new_limit) + " (" + context.length(cut->lost_mm) + " less travel)";
+            context.length(cut->new_limit) + " (" + context.at_least(cut->lost_mm) +
+            " less travel)";
   }
   if (text.empty()) {
     return "no single move up to 500 mm and no shorter travel of one axis gives " +
-           context.length(wanted_mm) + ": change the shape of one of the two";
+           context.length(wanted_mm) + ": change the shape of " +
+           place_in_plan(context, pairs.front().a->owner) + " or " +
+           place_in_plan(context, pairs.front().b->owner);
   }
   return text + " for " + context.length(wanted_mm) + " of clearance";
 }

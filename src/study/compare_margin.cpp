@@ -120,16 +120,21 @@ void add_line(const plan::Plan& plan, const LineFigures& figures, Worst& worst) 
   }
 }
 
-/// From the soft limit out to the trip, and from the trip to the hard stop against the way to stop.
+/// From the soft limit out to the trip, from there to the hard stop or the end of the overtravel
+/// against the way to stop, and what the switch stands against what it gets at the stop.
 void add_switch(const plan::Plan& plan, const SwitchFigures& figures, Worst& worst) {
   if (!figures.trip) return;
   const bool low = by_name(plan.switches, figures.name).end == plan::End::low;
   const double outward = low ? -1.0 : 1.0;
   worst.more_is_better("switch", figures.name + ": trips outside the soft limit by",
                        outward * (*figures.trip - figures.soft_limit), 0.0);
-  if (figures.hard_stop && figures.stopping_mm) {
-    worst.more_is_better("switch", figures.name + ": room to stop",
-                         outward * (*figures.hard_stop - *figures.trip), *figures.stopping_mm);
+  if (figures.room_mm && figures.stopping_mm) {
+    worst.more_is_better("switch", figures.name + ": room to stop", *figures.room_mm,
+                         *figures.stopping_mm);
+  }
+  if (figures.driven_past_trip_mm && figures.overtravel_mm) {
+    worst.less_is_better("switch", figures.name + ": pushed past its trip at the hard stop",
+                         *figures.driven_past_trip_mm, *figures.overtravel_mm);
   }
 }
 

@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 
+#include "machine/parametric.h"
+
 namespace bight::study {
 
 std::vector<double> neutral_pose(const machine::Machine& machine) {
@@ -23,6 +25,14 @@ std::string pose_text(const Context& context, const std::vector<double>& pose) {
             fixed(inch ? pose[j] / k_mm_per_inch : pose[j], inch ? 2 : 1);
   }
   return text + (inch ? " in" : " mm");
+}
+
+std::string place_in_plan(const Context& context, const std::string& owner) {
+  const auto& parts = context.plan.parts;
+  const bool written = std::any_of(parts.begin(), parts.end(),
+                                   [&](const plan::Part& part) { return part.name == owner; });
+  const std::string keys = context.plan.frame && !written ? machine::frame_keys(owner) : "";
+  return keys.empty() ? owner : owner + " ([frame]: " + keys + ")";
 }
 
 std::string direction_text(const Vec3& direction) {

@@ -147,6 +147,28 @@ struct FreeRunFigures {
   double step_mm = 0.0;
 };
 
+/// An overhead support over the travel. The coordinate of one that rests where its lines put it: mm
+/// along the track, degrees of a boom, mm of line beyond a pulley or retractor, mm that a cord is
+/// stretched, mm between the trolleys of a festoon.
+struct SupportFigures {
+  std::string name;
+  std::string kind;     ///< "hook", "trolley", ...
+  double load_N = 0.0;  ///< of all lines at one pose; of a hook the sum of their greatest pulls
+  std::vector<double> load_pose;
+  std::optional<double> max_load_N;
+  bool moves = false;  ///< false: a hook, which has no coordinate
+  std::string unit;    ///< of the coordinate
+  double low = 0.0;    ///< least and greatest over the travel, friction included
+  double high = 0.0;
+  std::vector<double> low_pose;
+  std::vector<double> high_pose;
+  std::optional<double> range_low;  ///< absent: no limit
+  std::optional<double> range_high;
+  double residual_N = 0.0;  ///< largest unbalanced force where it rests
+  std::size_t poses = 0;    ///< sampled
+  double step_mm = 0.0;
+};
+
 /// Joint values in mm; what is not known is absent.
 struct SwitchFigures {
   std::string name;
@@ -156,6 +178,9 @@ struct SwitchFigures {
   double soft_limit = 0.0;
   std::optional<double> hard_stop;
   std::optional<double> stopping_mm;  ///< v^2 / 2a from the rapid rate
+  std::optional<double> room_mm;      ///< to stop in: to the hard stop or the end of the overtravel
+  std::optional<double> overtravel_mm;        ///< that it stands; absent: the plan does not say
+  std::optional<double> driven_past_trip_mm;  ///< where the axis stands at the hard stop
 };
 
 struct StudyResult {
@@ -172,6 +197,7 @@ struct StudyResult {
   std::vector<line::Drum> drums;  ///< what to buy of each article
   std::vector<ChainFigures> chains;
   std::vector<FreeRunFigures> free_runs;
+  std::vector<SupportFigures> supports;  ///< on which lines hang
   std::vector<SwitchFigures> switches;
 };
 

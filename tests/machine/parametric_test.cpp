@@ -7,6 +7,7 @@
 
 #include "machine/by_name_detail.h"
 #include "machine/frame_fixture.h"
+#include "plan/frame_names.h"
 
 namespace bight::machine {
 namespace {
@@ -167,6 +168,11 @@ TEST(Parametric, AToolOfThePlanIsKept) {
   plan.tool = tool;
   Diagnostics diagnostics;
   EXPECT_EQ(with_frame(plan, diagnostics).tool->tip.z, 120.0);
+}
+
+TEST(Parametric, EveryPartOfTheFrameHasKeysThatPlaceIt) {
+  for (const char* part : plan::k_frame_part_names) EXPECT_NE(frame_keys(part), "") << part;
+  EXPECT_EQ(frame_keys("cabinet"), "");
 }
 
 }  // namespace

@@ -1,5 +1,6 @@
 #include "study/check_chain.h"
 
+#include <cstdio>
 #include <numbers>
 
 #include "plan_fixture.h"
@@ -120,6 +121,38 @@ TEST(CheckChain, ALineThatDoesNotFitStops) {
   const Finding* finding = find(result, "chain fill");
   ASSERT_NE(finding, nullptr);
   EXPECT_EQ(finding->severity, Severity::stop);
+}
+
+// What the advice says is enough, to the last digit that it shows: applied, the lines fit.
+TEST(CheckChain, AnInnerSectionAsAdvisedHoldsTheLines) {
+  int advised = 0;
+  for (const double diameter : {19.37, 22.0, 24.04, 27.51}) {
+    for (const char* more : {"",
+                             "[[line]]\nname = \"second\"\narticle = \"motor cable\"\n"
+                             "run = \"along X\"\n"}) {
+      std::string plan = with_chain("", std::to_string(diameter)) + more;
+      const StudyResult result = study_text(plan);
+      const Finding* finding = find(result, "chain fill");
+      ASSERT_NE(finding, nullptr);
+      double width = 0.0;
+      double height = 0.0;
+      ASSERT_EQ(std::sscanf(finding->advice.c_str(), "take an inner section of %lf mm x %lf mm",
+                            &width, &height),
+                2)
+          << finding->advice;
+      ++advised;
+      const std::string section = "inner_width = 40\ninner_height = 20\nouter_width = 52\n";
+      plan.replace(plan.find(section), section.size(),
+                   "inner_width = " + std::to_string(width) +
+                       "\ninner_height = " + std::to_string(height) + "\nouter_width = 90\n");
+      plan.replace(plan.find("outer_height = 28"), 17, "outer_height = 58");
+      for (const Finding& after : study_text(plan).findings) {
+        EXPECT_FALSE(after.check == "chain fill" && after.severity == Severity::stop)
+            << after.what;
+      }
+    }
+  }
+  EXPECT_EQ(advised, 8);
 }
 
 TEST(CheckChain, TheBendOfTheChainIsInTheClearanceProof) {
