@@ -3,25 +3,19 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
-#include <nlohmann/json.hpp>
+#include <utility>
 
-#include "base/units.h"
 #include "report/cautions.h"
+#include "report/json_value.h"
+#include "report/page.h"
 #include "report/table.h"
 
 namespace bight::report {
 namespace {
 
-using Json = nlohmann::ordered_json;
 using Row = std::vector<std::string>;
 using study::Margin;
 using study::OptionFigures;
-
-constexpr std::size_t k_width = 100;  ///< columns of a page
-
-LengthUnit unit_of(const plan::Plan& plan) {
-  return plan.inches ? LengthUnit::inch : LengthUnit::mm;
-}
 
 /// A value in the unit of its margin.
 std::string quantity(const plan::Plan& plan, double value, const std::string& unit) {
@@ -111,8 +105,7 @@ std::string figures_table(const plan::Plan& plan, const study::Comparison& compa
   for (const std::string& check : checks_of(comparison)) {
     rows.push_back(margin_row(plan, comparison, check));
   }
-  row("lines to buy",
-      [&](const OptionFigures& o) { return length_text(o.buy_mm, unit_of(plan), 0); });
+  row("lines to buy", [&](const OptionFigures& o) { return length(plan, o.buy_mm, 0); });
   row("price", [&](const OptionFigures& o) {
     return o.price ? fixed(*o.price, 2) + " " + plan.currency : std::string("not known");
   });
@@ -137,14 +130,14 @@ std::string figures_table(const plan::Plan& plan, const study::Comparison& compa
 std::string sentences(const char* mark, const std::vector<std::string>& list) {
   std::string text;
   for (const std::string& sentence : list) {
-    text += std::string("  ") + mark + "  " + wrapped(sentence, k_width, 8) + "\n";
+    text += std::string("  ") + mark + "  " + wrapped(sentence, k_page_width, 8) + "\n";
   }
   return text;
 }
 
 std::string option_text(const plan::Plan& plan, const OptionFigures& option) {
   std::string text = option.option + ": " + study::to_text(option.verdict) + "\n";
-  if (!option.about.empty()) text += "  " + wrapped(option.about, k_width, 2) + "\n";
+  if (!option.about.empty()) text += "  " + wrapped(option.about, k_page_width, 2) + "\n";
   text += sentences("stop", option.stops) + sentences("act ", option.acts);
   std::vector<Row> rows = {{"least margins", "", "is", "against"}};
   for (const Margin& m : option.margins) {
@@ -155,13 +148,9 @@ std::string option_text(const plan::Plan& plan, const OptionFigures& option) {
   if (!option.sampled.empty()) {
     std::string list;
     for (const std::string& s : option.sampled) list += (list.empty() ? "" : "; ") + s;
-    text += "    " + wrapped("sampled only: " + list, k_width, 6) + "\n";
+    text += "    " + wrapped("sampled only: " + list, k_page_width, 6) + "\n";
   }
   return text;
-}
-
-Json number(double value) {
-  return std::isfinite(value) ? Json(value) : Json(nullptr);
 }
 
 Json option_json(const OptionFigures& o) {
@@ -182,7 +171,7 @@ Json option_json(const OptionFigures& o) {
           {"acts", o.acts},
           {"margins", std::move(margins)},
           {"buy_mm", number(o.buy_mm)},
-          {"price", o.price ? number(*o.price) : Json(nullptr)},
+          {"price", number(o.price)},
           {"moving_kg", number(o.moving_kg)},
           {"head_pull_N", number(o.head_pull_N)},
           {"pulled_off", o.removal.pulled_off},
@@ -201,7 +190,7 @@ Json option_json(const OptionFigures& o) {
 
 std::string compare_text(const plan::Plan& plan, const study::Comparison& comparison) {
   std::string text = figures_table(plan, comparison);
-  text += "\n  " + wrapped("Ranked " + comparison.rule + ".", k_width, 2) + "\n";
+  text += "\n  " + wrapped("Ranked " + comparison.rule + ".", k_page_width, 2) + "\n";
   text +=
       "  Margins are positive to the good side; < marks the worst of a row. Holes, minutes and "
       "shares\n  of moving mass are counted by common practice (docs/compare.md).\n";

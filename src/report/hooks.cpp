@@ -2,30 +2,16 @@
 
 #include <algorithm>
 #include <cmath>
-#include <nlohmann/json.hpp>
 
-#include "base/units.h"
+#include "report/json_value.h"
+#include "report/page.h"
 
 namespace bight::report {
 namespace {
 
-using Json = nlohmann::ordered_json;
-
 constexpr int k_columns = 60;
 constexpr double k_letter_ratio = 2.0;  // a letter of a terminal is about twice as high as wide
 constexpr int k_most_rows = 30;
-
-Json number(double value) {
-  return std::isfinite(value) ? Json(value) : Json(nullptr);
-}
-
-Json point(const Vec3& p) {
-  return Json::array({p.x, p.y, p.z});
-}
-
-LengthUnit unit_of(const plan::Plan& plan) {
-  return plan.inches ? LengthUnit::inch : LengthUnit::mm;
-}
 
 std::string option_name(const plan::Plan& plan) {
   return plan.chosen_option.empty() ? plan::k_base_option : plan.chosen_option;

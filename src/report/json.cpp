@@ -1,55 +1,11 @@
 #include "report/json.h"
 
-#include <cmath>
-#include <nlohmann/json.hpp>
+#include <utility>
 
-#include "report/cautions.h"
+#include "report/json_value.h"
 
 namespace bight::report {
 namespace {
-
-using Json = nlohmann::ordered_json;
-
-/// Numbers that are not finite have no JSON form: null.
-Json number(double value) {
-  return std::isfinite(value) ? Json(value) : Json(nullptr);
-}
-
-template <typename T>
-Json optional_number(const std::optional<T>& value) {
-  return value ? Json(*value) : Json(nullptr);
-}
-
-Json point(const Vec3& p) {
-  return Json::array({number(p.x), number(p.y), number(p.z)});
-}
-Json point(const Vec2& p) {
-  return Json::array({number(p.x), number(p.y)});
-}
-
-Json pose(const study::StudyResult& result, const std::vector<double>& values) {
-  if (values.empty()) return nullptr;
-  Json object = Json::object();
-  for (std::size_t j = 0; j < values.size() && j < result.joints.size(); ++j) {
-    object[result.joints[j]] = number(values[j]);
-  }
-  return object;
-}
-
-Json finding_json(const study::StudyResult& result, const study::Finding& f) {
-  return {{"check", f.check},
-          {"severity", study::to_text(f.severity)},
-          {"what", f.what},
-          {"things", f.things},
-          {"pose", pose(result, f.pose)},
-          {"value", number(f.value)},
-          {"limit", number(f.limit)},
-          {"unit", f.unit},
-          {"certainty", study::to_text(f.certainty)},
-          {"poses", f.poses},
-          {"step_mm", f.step_mm},
-          {"advice", f.advice}};
-}
 
 Json line_json(const study::LineFigures& line) {
   Json legs = Json::array();
@@ -61,7 +17,7 @@ Json line_json(const study::LineFigures& line) {
                {"net_mm", number(line.net_mm)},
                {"cut_mm", number(line.cut_mm)},
                {"buy_mm", number(line.buy_mm)},
-               {"price", optional_number(line.price)},
+               {"price", number(line.price)},
                {"legs", std::move(legs)}};
   if (line.drop) {
     json["drop_V"] = number(line.drop->drop_V);
@@ -79,7 +35,7 @@ Json drums_json(const study::StudyResult& result) {
                      {"lines", drum.lines},
                      {"total_mm", number(drum.total_mm)},
                      {"longest_mm", number(drum.longest_mm)},
-                     {"price", optional_number(drum.price)}});
+                     {"price", number(drum.price)}});
   }
   return drums;
 }
@@ -120,7 +76,7 @@ Json chain_json(const study::ChainFigures& chain) {
           {"loop_room_mm", number(chain.loop.loop_room_mm)},
           {"height_mm", number(chain.loop.height_mm)},
           {"longest_straight_mm", number(chain.loop.longest_straight_mm)},
-          {"allowed_straight_mm", optional_number(chain.allowed_straight_mm)},
+          {"allowed_straight_mm", number(chain.allowed_straight_mm)},
           {"bend_radius_mm", number(chain.bend_radius_mm)},
           {"fill_kg_per_m", number(chain.fill.mass_kg_per_m)},
           {"fill_area_percent", number(chain.fill.area_percent)},
@@ -202,11 +158,7 @@ Json option_json(const study::StudyResult& result) {
   for (const study::TouchingPair& pair : result.touching) {
     json["touching"].push_back({{"a", pair.a}, {"b", pair.b}, {"why", pair.why}});
   }
-  json["reach"] = {{"volume_mm3", number(result.reach.volume_mm3)},
-                   {"volume_lower_mm3", number(result.reach.volume_lower_mm3)},
-                   {"volume_upper_mm3", number(result.reach.volume_upper_mm3)},
-                   {"share_lower", number(result.reach.share_lower)},
-                   {"share_upper", number(result.reach.share_upper)}};
+  json["reach"] = reach_figures_json(result.reach);
   json["lines"] = Json::array();
   for (const study::LineFigures& line : result.lines) json["lines"].push_back(line_json(line));
   json["drums"] = drums_json(result);
@@ -221,50 +173,35 @@ Json option_json(const study::StudyResult& result) {
   for (const study::SwitchFigures& s : result.switches) {
     json["switches"].push_back({{"name", s.name},
                                 {"joint", s.joint},
-                                {"trip", optional_number(s.trip)},
+                                {"trip", number(s.trip)},
                                 {"soft_limit", number(s.soft_limit)},
-                                {"hard_stop", optional_number(s.hard_stop)},
-                                {"stopping_mm", optional_number(s.stopping_mm)}});
-  }
-  return json;
-}
-
-Json header(const plan::Plan& plan) {
-  Json json = {
-      {"format", 1}, {"plan", plan.file}, {"name", plan.name}, {"currency", plan.currency}};
-  json["home"] = Json::object();
-  for (const plan::Joint& joint : plan.joints) {
-    json["home"][joint.name] = number(joint.travel[joint.home == plan::End::low ? 0 : 1]);
-  }
-  json["work_offset"] = nullptr;
-  if (plan.work_offset) {
-    json["work_offset"] = {{"name", plan.work_offset->name}, {"at", point(plan.work_offset->at)}};
+                                {"hard_stop", number(s.hard_stop)},
+                                {"stopping_mm", number(s.stopping_mm)},
+                                {"room_mm", number(s.room_mm)},
+                                {"overtravel_mm", number(s.overtravel_mm)},
+                                {"driven_past_trip_mm", number(s.driven_past_trip_mm)}});
   }
   return json;
 }
 
 }  // namespace
 
-std::string check_json(const plan::Plan& plan, const std::vector<study::StudyResult>& options) {
-  Json json = header(plan);
-  json["options"] = Json::array();
-  for (const study::StudyResult& result : options) json["options"].push_back(option_json(result));
-  json["cautions"] = cautions();
-  return json.dump(2) + "\n";
+std::string check_json(const plan::Plan& plan, const std::vector<study::StudyResult>& results) {
+  Json options = Json::array();
+  for (const study::StudyResult& result : results) options.push_back(option_json(result));
+  return document_text(document_head(plan), std::move(options));
 }
 
-std::string lengths_json(const plan::Plan& plan, const std::vector<study::StudyResult>& options) {
-  Json json = header(plan);
-  json["options"] = Json::array();
-  for (const study::StudyResult& result : options) {
+std::string lengths_json(const plan::Plan& plan, const std::vector<study::StudyResult>& results) {
+  Json options = Json::array();
+  for (const study::StudyResult& result : results) {
     Json option = {{"name", result.option}, {"verdict", study::to_text(result.verdict)}};
     option["lines"] = Json::array();
     for (const study::LineFigures& line : result.lines) option["lines"].push_back(line_json(line));
     option["drums"] = drums_json(result);
-    json["options"].push_back(std::move(option));
+    options.push_back(std::move(option));
   }
-  json["cautions"] = cautions();
-  return json.dump(2) + "\n";
+  return document_text(document_head(plan), std::move(options));
 }
 
 }  // namespace bight::report

@@ -12,9 +12,9 @@
 namespace bight::report {
 
 /// All options of one plan in one document.
-std::string check_json(const plan::Plan& plan, const std::vector<study::StudyResult>& options);
+std::string check_json(const plan::Plan& plan, const std::vector<study::StudyResult>& results);
 
 /// Only cut lengths and purchases.
-std::string lengths_json(const plan::Plan& plan, const std::vector<study::StudyResult>& options);
+std::string lengths_json(const plan::Plan& plan, const std::vector<study::StudyResult>& results);
 
 }  // namespace bight::report

@@ -3,24 +3,15 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
-#include <nlohmann/json.hpp>
+#include <utility>
 
-#include "base/units.h"
+#include "report/json_value.h"
+#include "report/page.h"
 #include "report/table.h"
 #include "report/text.h"
 
 namespace bight::report {
 namespace {
-
-using Json = nlohmann::ordered_json;
-
-Json number(double value) {
-  return std::isfinite(value) ? Json(value) : Json(nullptr);
-}
-
-LengthUnit unit_of(const plan::Plan& plan) {
-  return plan.inches ? LengthUnit::inch : LengthUnit::mm;
-}
 
 /// A number of the map, without its unit.
 std::string plain(double mm, LengthUnit unit) {
@@ -56,7 +47,8 @@ std::string map_text(const plan::Plan& plan, const study::ReachMap& reach) {
     return text + "\n  no part stops the tip before its travel ends (chains are not in this map)\n";
   text += "\n";
   for (const auto& [pair, cells] : stops) {
-    text += "  stopped by " + reach.blocked_by[pair] + " in " + std::to_string(cells) + " cells\n";
+    text +=
+        "  stopped by " + reach.blocked_by[pair] + " in " + counted(cells, "cell", "cells") + "\n";
   }
   return text;
 }
@@ -65,21 +57,25 @@ std::string map_text(const plan::Plan& plan, const study::ReachMap& reach) {
 
 std::string reach_text(const plan::Plan& plan, const study::StudyResult& result,
                        const study::ReachMap& map) {
-  std::string text = result.option + "\n";
+  std::string text = result.option + ": " + study::to_text(result.verdict) + "\n";
   text += "  " + share_text(result.reach) + "\n";
   bool short_of = false;
   for (const study::Finding& f : result.findings) {
-    if (f.check != "reach") continue;
-    short_of = true;
-    text += "  " + std::string(study::to_text(f.severity)) + "  " + wrapped(f.what, 100, 8) +
-            "\n        > " + wrapped(f.advice, 100, 10) + "\n";
+    short_of = short_of || f.check == "reach";
+    // What stops is the reason for the exit code, whatever check it comes from.
+    const bool concerns = f.check == "reach" || f.check == "mesh";
+    if (f.severity == study::Severity::stop || concerns) text += finding_text(plan, result, f);
   }
   if (!short_of && !plan.work_areas.empty()) {
-    text += "  the travel brings the tip to every point of";
-    for (std::size_t i = 0; i < plan.work_areas.size(); ++i) {
-      text += (i > 0 ? ", " : " ") + plan.work_areas[i].name;
+    std::string areas;
+    for (const plan::WorkArea& area : plan.work_areas) {
+      areas += (areas.empty() ? "" : ", ") + area.name;
     }
-    text += " (proved; contact aside)\n";
+    text +=
+        "  " +
+        wrapped("the travel brings the tip to every point of " + areas + " (proved; contact aside)",
+                k_page_width, 2) +
+        "\n";
   }
   if (!map.map.defined) {
     return text +
@@ -91,17 +87,19 @@ std::string reach_text(const plan::Plan& plan, const study::StudyResult& result,
 
 std::string reach_json(const plan::Plan& plan, const std::vector<study::StudyResult>& results,
                        const std::vector<study::ReachMap>& maps) {
-  Json json = {{"format", 1}, {"plan", plan.file}, {"options", Json::array()}};
+  Json options = Json::array();
   for (std::size_t i = 0; i < results.size(); ++i) {
     const study::StudyResult& result = results[i];
     const clearance::BedMap& map = maps[i].map;
     Json option = {{"name", result.option},
-                   {"reach",
-                    {{"volume_mm3", number(result.reach.volume_mm3)},
-                     {"volume_lower_mm3", number(result.reach.volume_lower_mm3)},
-                     {"volume_upper_mm3", number(result.reach.volume_upper_mm3)},
-                     {"share_lower", number(result.reach.share_lower)},
-                     {"share_upper", number(result.reach.share_upper)}}}};
+                   {"about", result.about},
+                   {"verdict", study::to_text(result.verdict)}};
+    option["findings"] = Json::array();
+    for (const study::Finding& f : result.findings) {
+      option["findings"].push_back(finding_json(result, f));
+    }
+    option["reach"] = reach_figures_json(result.reach);
+    option["bed_map"] = nullptr;
     if (map.defined) {
       Json cells = Json::array();
       for (const clearance::BedHeight& cell : map.cells) {
@@ -112,17 +110,15 @@ std::string reach_json(const plan::Plan& plan, const std::vector<study::StudyRes
              {"stopped_by", cell.covered && !cell.by_travel ? Json(maps[i].blocked_by[cell.pair])
                                                             : Json(nullptr)}});
       }
-      option["bed_map"] = {{"from_mm", {map.grid.from.x, map.grid.from.y}},
+      option["bed_map"] = {{"from_mm", point(map.grid.from)},
                            {"cell_mm", map.grid.cell_mm},
                            {"columns", map.columns},
                            {"rows", map.rows},
                            {"cells", std::move(cells)}};
-    } else {
-      option["bed_map"] = nullptr;
     }
-    json["options"].push_back(std::move(option));
+    options.push_back(std::move(option));
   }
-  return json.dump(2) + "\n";
+  return document_text(document_head(plan), std::move(options));
 }
 
 }  // namespace bight::report

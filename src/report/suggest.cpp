@@ -1,22 +1,17 @@
 #include "report/suggest.h"
 
-#include <nlohmann/json.hpp>
+#include <utility>
 
 #include "report/cautions.h"
+#include "report/json_value.h"
+#include "report/page.h"
 #include "report/table.h"
 
 namespace bight::report {
 namespace {
 
-using Json = nlohmann::ordered_json;
 using study::Suggestion;
 using study::SuggestStatus;
-
-constexpr std::size_t k_width = 100;  ///< columns of a page
-
-std::string counted(std::size_t count, const char* one, const char* many) {
-  return std::to_string(count) + " " + (count == 1 ? one : many);
-}
 
 /// "act (1 to act on)".
 std::string verdict_text(const study::StudyResult& result) {
@@ -36,10 +31,10 @@ std::string trials_text(const Suggestion& s) {
     if (trial.solved) continue;
     std::string tried;
     for (const std::string& kind : trial.tried) tried += (tried.empty() ? "" : ", ") + kind;
-    text += "  not mended: " + wrapped(trial.finding, k_width, 8) + "\n        " +
+    text += "  not mended: " + wrapped(trial.finding, k_page_width, 8) + "\n        " +
             wrapped(tried.empty() ? "no change of the plan that may help is known"
                                   : "tried in vain: " + tried,
-                    k_width, 8) +
+                    k_page_width, 8) +
             "\n";
   }
   return text;
@@ -86,7 +81,7 @@ std::string suggest_text(const Suggestion& s) {
           " with these changes, found and verified by " +
           counted(s.checks, "full check", "full checks") + ":\n";
   for (const study::PlanChange& change : s.changes) {
-    if (!change.what.empty()) text += "  - " + wrapped(change.what, k_width, 4) + "\n";
+    if (!change.what.empty()) text += "  - " + wrapped(change.what, k_page_width, 4) + "\n";
   }
   text += "  as a new option of the plan, \"" + s.name + "\":\n";
   for (const study::PlanChange& change : s.changes) {
@@ -94,7 +89,7 @@ std::string suggest_text(const Suggestion& s) {
   }
   for (const study::Finding& finding : s.after.findings) {
     text += "  " + std::string(study::to_text(finding.severity)) + ": " +
-            wrapped(finding.what, k_width, 8) + "\n";
+            wrapped(finding.what, k_page_width, 8) + "\n";
   }
   return text + trials_text(s);
 }

@@ -5,53 +5,37 @@
 #include <cmath>
 
 #include "report/cautions.h"
+#include "report/page.h"
 #include "report/table.h"
 
 namespace bight::report {
 namespace {
 
-constexpr std::size_t k_width = 100;  ///< columns of a page
-
 using study::Certainty;
 using study::StudyResult;
 
-LengthUnit unit_of(const plan::Plan& plan) {
-  return plan.inches ? LengthUnit::inch : LengthUnit::mm;
-}
-
-std::string length(const plan::Plan& plan, double mm, int decimals = 1) {
-  return std::isfinite(mm) ? length_text(mm, unit_of(plan), decimals) : "no limit";
-}
-
+/// "X 1200.0, Y 0.0, Z -120.0 mm".
 std::string pose_text(const plan::Plan& plan, const StudyResult& result,
                       const std::vector<double>& pose) {
-  if (pose.empty()) return "";
+  const bool inch = plan.inches;
   std::string text;
   for (std::size_t j = 0; j < pose.size(); ++j) {
-    text += (j > 0 ? ", " : "") + result.joints[j] + " " + length(plan, pose[j]);
+    text += (j > 0 ? ", " : "") + result.joints[j] + " " +
+            fixed(inch ? pose[j] / k_mm_per_inch : pose[j], inch ? 3 : 1);
   }
-  return text;
+  return text.empty() ? text : text + (inch ? " in" : " mm");
 }
 
 std::string certainty_text(const plan::Plan& plan, const study::Finding& f) {
-  std::string text = study::to_text(f.certainty);
   if (f.certainty == Certainty::sampled && f.poses > 0) {
-    text += " at " + std::to_string(f.poses) + " poses, steps up to " + length(plan, f.step_mm, 0);
+    return sampled_text(plan, f.poses, f.step_mm);
   }
-  return text;
+  return study::to_text(f.certainty);
 }
 
-std::string finding_text(const plan::Plan& plan, const StudyResult& result,
-                         const study::Finding& f) {
-  const std::string mark = study::to_text(f.severity);
-  std::string text =
-      "  " + mark + std::string(6 - mark.size(), ' ') + wrapped(f.what, k_width, 8) + "\n";
-  const std::string pose = pose_text(plan, result, f.pose);
-  text += "        " +
-          wrapped((pose.empty() ? "" : "at " + pose + "; ") + certainty_text(plan, f), k_width, 8) +
-          "\n";
-  if (!f.advice.empty()) text += "        > " + wrapped(f.advice, k_width, 10) + "\n";
-  return text;
+/// Words of a page, broken where it ends; lines after the first stand two further in.
+std::string paragraph(const std::string& text, std::size_t indent) {
+  return std::string(indent, ' ') + wrapped(text, k_page_width, indent + 2) + "\n";
 }
 
 std::string clearance_table(const plan::Plan& plan, const StudyResult& result) {
@@ -67,8 +51,9 @@ std::string clearance_table(const plan::Plan& plan, const StudyResult& result) {
   std::string text =
       table_text(rows, {Align::left, Align::left, Align::right, Align::right, Align::left});
   if (result.clearance.size() > k_shown) {
-    text += "  and " + std::to_string(result.clearance.size() - k_shown) +
-            " pairs farther apart, the next at least " +
+    text += "  and " +
+            counted(result.clearance.size() - k_shown, "pair farther apart, at least ",
+                    "pairs farther apart, the next at least ") +
             length(plan, result.clearance[k_shown].lower_mm, 2) + "\n";
   }
   return text;
@@ -78,7 +63,7 @@ std::string touching_text(const StudyResult& result) {
   if (result.touching.empty()) return "";
   std::string text = "  not checked, since the plan says that they touch by design:\n";
   for (const study::TouchingPair& pair : result.touching) {
-    text += "    " + pair.a + " - " + pair.b + ": " + pair.why + "\n";
+    text += paragraph(pair.a + " - " + pair.b + ": " + pair.why, 4);
   }
   return text;
 }
@@ -103,49 +88,57 @@ std::string chains_table(const plan::Plan& plan, const StudyResult& result) {
   for (const study::ChainFigures& chain : result.chains) {
     if (!chain.shape || !chain.shape->has_forces) continue;
     const study::ChainShapeFigures& shape = *chain.shape;
-    text += "  " + chain.name + " under its own weight: sag " + length(plan, shape.sag_mm) +
-            ", pull " + fixed(shape.pull_N, 1) + " N, " + fixed(shape.floor_force_N, 1) +
-            " N on its tray under the bend (" + std::to_string(shape.poses) +
-            " poses, steps up to " + length(plan, shape.step_mm) + ")\n";
+    text += paragraph(chain.name + " under its own weight: sag " + length(plan, shape.sag_mm) +
+                          ", pull " + fixed(shape.pull_N, 1) + " N, " +
+                          fixed(shape.floor_force_N, 1) + " N on its tray under the bend (" +
+                          sampled_text(plan, shape.poses, shape.step_mm) + ")",
+                      2);
   }
   return text;
 }
 
+std::string free_run_text(const plan::Plan& plan, const study::FreeRunFigures& run) {
+  const bool works = run.min_mm <= run.max_mm;
+  std::string text = paragraph(
+      "free run " + run.run + ", " + run.from + " to " + run.to + ": " +
+          (works
+               ? "works from " + length(plan, run.min_mm, 0) + " to " + length(plan, run.max_mm, 0)
+               : "no length works") +
+          ", " + (run.length_given ? "given " : "chosen ") + length(plan, run.length_mm, 0),
+      2);
+  text += paragraph("anchors " + length(plan, run.nearest_mm, 0) + " to " +
+                        length(plan, run.farthest_mm, 0) + " apart (proved); lowest point Z " +
+                        length(plan, run.lowest_mm, 0) +
+                        (run.lowest_is_sampled ? "" : " (proved for a limp line)") +
+                        "; pull up to " + fixed(run.greatest_pull_N, 1) + " N",
+                    4);
+  if (!run.bend_line.empty()) {
+    text += paragraph(run.bend_line + " bends to " + length(plan, run.radius_mm, 0) + " " +
+                          length(plan, run.radius_at_mm, 0) + " from " + run.from + ", " +
+                          length(plan, run.allowed_radius_mm, 0) + " allowed at its centre line (" +
+                          sampled_text(plan, run.shape_poses, run.shape_step_mm) +
+                          ", worst refined; stiffness " +
+                          (run.stiffness_measured ? "given" : "estimated") + ")",
+                      4);
+  }
+  if (!run.swing_pose.empty()) {
+    text += paragraph("swings by up to " + length(plan, run.swing_mm, 0) +
+                          " after a rapid move, where it comes near to something, once in " +
+                          fixed(run.swing_period_s, 2) + " s",
+                      4);
+  }
+  std::string near = counted(run.proved_clear, "thing", "things") + " proved out of its reach";
+  if (!run.clearance_to.empty()) {
+    near += "; nearest of the others " + run.clearance_to + " at " +
+            length(plan, run.clearance_mm, 0) + " (" + sampled_text(plan, run.poses, run.step_mm) +
+            ", worst refined)";
+  }
+  return text + paragraph(near, 4);
+}
+
 std::string free_runs_text(const plan::Plan& plan, const StudyResult& result) {
   std::string text;
-  for (const study::FreeRunFigures& run : result.free_runs) {
-    text += "  free run " + run.run + ", " + run.from + " to " + run.to + ": ";
-    text += run.min_mm <= run.max_mm
-                ? "works from " + length(plan, run.min_mm, 0) + " to " + length(plan, run.max_mm, 0)
-                : "no length works";
-    text += ", " + std::string(run.length_given ? "given " : "chosen ") +
-            length(plan, run.length_mm, 0) + "\n";
-    text += "    anchors " + length(plan, run.nearest_mm, 0) + " to " +
-            length(plan, run.farthest_mm, 0) + " apart (proved); lowest point Z " +
-            length(plan, run.lowest_mm, 0) +
-            (run.lowest_is_sampled ? "" : " (proved for a limp line)") + "; pull up to " +
-            fixed(run.greatest_pull_N, 1) + " N\n";
-    if (!run.bend_line.empty()) {
-      text += "    " + run.bend_line + " bends to " + length(plan, run.radius_mm, 0) + " " +
-              length(plan, run.radius_at_mm, 0) + " from " + run.from + ", " +
-              length(plan, run.allowed_radius_mm, 0) + " allowed at its centre line (sampled at " +
-              std::to_string(run.shape_poses) + " poses, steps up to " +
-              length(plan, run.shape_step_mm, 0) + ", worst refined; stiffness " +
-              (run.stiffness_measured ? "given" : "estimated") + ")\n";
-    }
-    if (!run.swing_pose.empty()) {
-      text += "    swings by up to " + length(plan, run.swing_mm, 0) +
-              " after a rapid move, where it comes near to something, once in " +
-              fixed(run.swing_period_s, 2) + " s\n";
-    }
-    text += "    " + std::to_string(run.proved_clear) + " things proved out of its reach";
-    if (!run.clearance_to.empty()) {
-      text += "; nearest of the others " + run.clearance_to + " at " +
-              length(plan, run.clearance_mm, 0) + " (sampled at " + std::to_string(run.poses) +
-              " poses, steps up to " + length(plan, run.step_mm, 0) + ", worst refined)";
-    }
-    text += "\n";
-  }
+  for (const study::FreeRunFigures& run : result.free_runs) text += free_run_text(plan, run);
   return text;
 }
 
@@ -166,17 +159,16 @@ std::string switches_table(const plan::Plan& plan, const StudyResult& result) {
 
 /// Where the machine is homed and where a program's zero lies, in joint values.
 std::string home_text(const plan::Plan& plan) {
-  std::string text = "  homed at";
+  std::string text = "homed at";
   for (const plan::Joint& joint : plan.joints) {
-    text +=
-        " " + joint.name + " " + length(plan, joint.travel[joint.home == plan::End::low ? 0 : 1]);
+    text += " " + joint.name + " " + length(plan, home_of(joint));
   }
   if (plan.work_offset) {
     const Vec3& at = plan.work_offset->at;
     text += "; " + plan.work_offset->name + " zero at X " + length(plan, at.x) + " Y " +
             length(plan, at.y) + " Z " + length(plan, at.z);
   }
-  return text + "\n";
+  return paragraph(text, 2);
 }
 
 std::string count_text(const StudyResult& result) {
@@ -205,6 +197,20 @@ std::string csv_field(const std::string& text) {
 
 }  // namespace
 
+std::string finding_text(const plan::Plan& plan, const StudyResult& result,
+                         const study::Finding& f) {
+  const std::string mark = study::to_text(f.severity);
+  std::string text =
+      "  " + mark + std::string(6 - mark.size(), ' ') + wrapped(f.what, k_page_width, 8) + "\n";
+  const std::string pose = pose_text(plan, result, f.pose);
+  text += "        " +
+          wrapped((pose.empty() ? "" : "at " + pose + "; ") + certainty_text(plan, f), k_page_width,
+                  8) +
+          "\n";
+  if (!f.advice.empty()) text += "        > " + wrapped(f.advice, k_page_width, 10) + "\n";
+  return text;
+}
+
 std::string share_text(const study::ReachFigures& reach) {
   if (reach.share_lower >= 1.0) return "free of contact: the whole travel (proved)";
   // Rounded outward: what is not all free is never printed as 100 %.
@@ -216,7 +222,7 @@ std::string share_text(const study::ReachFigures& reach) {
 std::string option_text(const plan::Plan& plan, const StudyResult& result, Detail detail) {
   std::string text =
       result.option + ": " + study::to_text(result.verdict) + " (" + count_text(result) + ")\n";
-  if (!result.about.empty()) text += "  " + wrapped(result.about, k_width, 2) + "\n";
+  if (!result.about.empty()) text += "  " + wrapped(result.about, k_page_width, 2) + "\n";
   text += "\n";
   for (const study::Finding& f : result.findings) text += finding_text(plan, result, f);
   if (!result.findings.empty()) text += "\n";
@@ -255,12 +261,11 @@ std::string lengths_text(const plan::Plan& plan, const StudyResult& result) {
   std::string text = table_text(rows, {Align::left, Align::left, Align::right, Align::right,
                                        Align::right, Align::right, Align::right, Align::right});
   for (const study::LineFigures& line : result.lines) {
-    text += "    " + line.name + " = ";
-    for (std::size_t i = 0; i < line.legs.size(); ++i) {
-      text +=
-          (i > 0 ? " + " : "") + length(plan, line.legs[i].length_mm, 0) + " " + line.legs[i].what;
+    std::string sum = line.name + " = ";
+    for (const study::LegFigures& leg : line.legs) {
+      sum += length(plan, leg.length_mm, 0) + " " + leg.what + " + ";
     }
-    text += " + ends and service loop\n";
+    text += paragraph(sum + "ends and service loop", 4);
   }
   for (const line::Drum& drum : result.drums) {
     text += "  buy " + length(plan, drum.total_mm, 0) + " of " + drum.article +
@@ -285,7 +290,7 @@ std::string lengths_csv(const std::vector<StudyResult>& options) {
 std::string cautions_text() {
   std::string text = "Cautions\n";
   for (const std::string& caution : cautions())
-    text += "  - " + wrapped(caution, k_width, 4) + "\n";
+    text += "  - " + wrapped(caution, k_page_width, 4) + "\n";
   return text;
 }
 

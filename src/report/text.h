@@ -16,6 +16,10 @@ enum class Detail { findings, figures };
 /// One option.
 std::string option_text(const plan::Plan& plan, const study::StudyResult& result, Detail detail);
 
+/// One finding: severity and sentence, pose and certainty, advice.
+std::string finding_text(const plan::Plan& plan, const study::StudyResult& result,
+                         const study::Finding& finding);
+
 /// How much of the travel is free of contact, without a line end.
 std::string share_text(const study::ReachFigures& reach);
 

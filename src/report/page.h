@@ -1,0 +1,42 @@
+#pragma once
+// How every page of the report writes lengths, poses and counts.
+
+#include <cmath>
+#include <cstddef>
+#include <string>
+#include <vector>
+
+#include "base/units.h"
+#include "plan/plan.h"
+
+namespace bight::report {
+
+inline constexpr std::size_t k_page_width = 100;  ///< columns of text, cautions to tables
+
+/// Unit in which the plan was written.
+inline LengthUnit unit_of(const plan::Plan& plan) {
+  return plan.inches ? LengthUnit::inch : LengthUnit::mm;
+}
+
+/// A length in the unit of the plan; without a bound "no limit".
+inline std::string length(const plan::Plan& plan, double mm, int decimals_mm = 1) {
+  return std::isfinite(mm) ? length_text(mm, unit_of(plan), decimals_mm) : "no limit";
+}
+
+/// "1 stop", "3 stops".
+inline std::string counted(std::size_t count, const char* one, const char* many) {
+  return std::to_string(count) + " " + (count == 1 ? one : many);
+}
+
+/// "sampled at 125 poses, steps up to 100 mm"; a single pose has no step.
+inline std::string sampled_text(const plan::Plan& plan, std::size_t poses, double step_mm) {
+  const std::string text = "sampled at " + counted(poses, "pose", "poses");
+  return poses > 1 ? text + ", steps up to " + length(plan, step_mm, 0) : text;
+}
+
+/// Joint value at which the joint is homed.
+inline double home_of(const plan::Joint& joint) {
+  return joint.travel[joint.home == plan::End::low ? 0 : 1];
+}
+
+}  // namespace bight::report
