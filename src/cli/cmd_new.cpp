@@ -7,9 +7,10 @@
 #include <memory>
 
 #include "base/file.h"
-#include "base/number.h"
 #include "cli/command.h"
+#include "cli/starter_questions.h"
 #include "plan/write.h"
+#include "report/table.h"
 
 namespace bight::cli {
 namespace {
@@ -17,44 +18,24 @@ namespace {
 struct Arguments {
   std::string file;
   bool replace = false;
+  bool ask = false;
+  std::vector<StarterDimension> known;  ///< given on the command line
   plan::StarterAnswers answers;
 };
 
-/// Asks for one length; an empty line keeps what is there.
-void ask(const char* question, double& value) {
-  for (;;) {
-    fmt::print(stderr, "{} [{} mm]: ", question, shortest(value));
-    std::string line;
-    if (!std::getline(std::cin, line) || line.empty()) return;
-    if (const auto number = parse_number(line)) {
-      value = *number;
-      return;
-    }
-    fmt::print(stderr, "  a number in mm, please\n");
-  }
-}
-
-void ask_all(plan::StarterAnswers& a) {
-  fmt::print(stderr, "Lengths in mm; Enter keeps the value in brackets.\n");
-  ask("Travel along X (to your right)", a.travel.x);
-  ask("Travel along Y (away from you)", a.travel.y);
-  ask("Travel along Z (up)", a.travel.z);
-  ask("Bed along X", a.bed_size.x);
-  ask("Bed along Y", a.bed_size.y);
-  ask("Top of the bed above the floor", a.bed_height);
-  ask("Underside of the beam above the bed", a.clear_height);
-  ask("Diameter of the router", a.router_diameter);
-  ask("Length of the router", a.router_length);
-  ask("Diameter of the tool", a.tool_diameter);
-  ask("Length of the tool below the router", a.tool_length);
-  ask("Ceiling above the floor", a.ceiling_height);
-}
-
-int run(const Arguments& arguments) {
+int run(Arguments arguments) {
   if (std::filesystem::exists(arguments.file) && !arguments.replace) {
     fmt::print(stderr, "bight: {} is there already; add --replace to write over it\n",
                arguments.file);
     return k_exit_bad_input;
+  }
+  if (arguments.ask) {
+    if (!ask_dimensions(std::cin, arguments.answers, arguments.known)) {
+      fmt::print(stderr, "bight: stopped; nothing was written\n");
+      return k_exit_bad_input;
+    }
+  } else {
+    arguments.answers = with_assumptions(arguments.answers, arguments.known);
   }
   const plan::StarterPlan starter = plan::starter_plan(arguments.answers);
   if (!starter.problem.empty()) {
@@ -65,6 +46,10 @@ int run(const Arguments& arguments) {
   if (!problem.empty()) {
     fmt::print(stderr, "bight: {}\n", problem);
     return k_exit_bad_input;
+  }
+  const std::string assumed = arguments.ask ? "" : assumed_text(arguments.answers, arguments.known);
+  if (!assumed.empty()) {
+    fmt::print("{}\n", report::wrapped("assumed, since not given: " + assumed, 100, 2));
   }
   fmt::print("wrote {}; now measure your machine into it, then: bight check {}\n", arguments.file,
              arguments.file);
@@ -126,13 +111,28 @@ void add_new(CLI::App& app, int& exit_code) {
   command->footer(
       "On a terminal, without dimensions, it asks for them.\n"
       "Example: bight new shed.toml --travel 1200 800 120 --bed 1400 1100 --supply hook");
-  command->callback([arguments, command, &exit_code] {
-    // Only the file and perhaps --replace or --name were given: ask for the rest.
-    const bool dimensions = command->count_all() > command->count("file") +
-                                                       command->count("--replace") +
-                                                       command->count("--name") + 1;
-    if (!dimensions && ::isatty(STDIN_FILENO) != 0 && ::isatty(STDERR_FILENO) != 0)
-      ask_all(arguments->answers);
+  CLI::Option* ask = command->add_flag("--ask", arguments->ask,
+                                       "Ask for the dimensions, also when this is not a terminal");
+  command->callback([arguments, command, ask, &exit_code] {
+    using Dimension = StarterDimension;
+    const struct {
+      const char* option;
+      std::vector<Dimension> dimensions;
+    } options[] = {
+        {"--travel", {Dimension::travel_x, Dimension::travel_y, Dimension::travel_z}},
+        {"--bed", {Dimension::bed_x, Dimension::bed_y}},
+        {"--bed-height", {Dimension::bed_height}},
+        {"--clear-height", {Dimension::clear_height}},
+        {"--router", {Dimension::router_diameter, Dimension::router_length}},
+        {"--tool", {Dimension::tool_diameter, Dimension::tool_length}},
+        {"--ceiling", {Dimension::ceiling_height}},
+    };
+    for (const auto& [option, dimensions] : options) {
+      if (command->count(option) == 0) continue;
+      arguments->known.insert(arguments->known.end(), dimensions.begin(), dimensions.end());
+    }
+    const bool terminal = ::isatty(STDIN_FILENO) != 0 && ::isatty(STDERR_FILENO) != 0;
+    if (ask->count() == 0) arguments->ask = arguments->known.empty() && terminal;
     exit_code = run(*arguments);
   });
 }

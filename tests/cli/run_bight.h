@@ -20,13 +20,15 @@ struct Output {
   std::string err;
 };
 
-/// `arguments` is shell text behind the program's name.
-inline Output run_bight(const std::string& arguments) {
+/// `arguments` is shell text behind the program's name; `input` what a person types.
+inline Output run_bight(const std::string& arguments, const std::string& input = "") {
   const std::string err_file =
       (std::filesystem::temp_directory_path() / ("bight-cli-" + std::to_string(::getpid())))
           .string();
+  const std::string in_file = err_file + "-in";
+  std::ofstream(in_file) << input;
   const std::string command =
-      std::string("\"") + BIGHT_PROGRAM + "\" " + arguments + " 2>" + err_file + " </dev/null";
+      std::string("\"") + BIGHT_PROGRAM + "\" " + arguments + " 2>" + err_file + " <" + in_file;
   Output output;
   std::FILE* pipe = ::popen(command.c_str(), "r");
   if (pipe == nullptr) return output;
@@ -39,6 +41,7 @@ inline Output run_bight(const std::string& arguments) {
   std::ifstream err(err_file);
   output.err.assign(std::istreambuf_iterator<char>(err), {});
   std::filesystem::remove(err_file);
+  std::filesystem::remove(in_file);
   return output;
 }
 
