@@ -11,6 +11,7 @@ namespace bight::study {
 struct FreeRunCheck {
   std::vector<Finding> findings;
   std::vector<FreeRunFigures> runs;
+  std::vector<SupportFigures> supports;
 };
 
 FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& movers);

@@ -54,7 +54,7 @@ HangingRod with_length(HangingRod rod, double length_mm) {
 /// is added.
 bool bends_wide(const Context& context, const FreeRun& run, const HangingRod& rod,
                 const PoseGrid& coarse, double allowed_mm, std::vector<RefinedShape>& worst) {
-  FreeRunRod solver(run.anchors, rod, home_pose(context));
+  FreeRunRod solver = make_rod(run, rod, home_pose(context));
   for (const RefinedShape& w : worst) {
     const RodShape shape = solver.solve_near(w.shape, w.pose);
     if (!shape.converged() || shape.radius_mm < allowed_mm) return false;
@@ -68,12 +68,13 @@ bool bends_wide(const Context& context, const FreeRun& run, const HangingRod& ro
 /// A length, a swivel or a wider distance with which the line bends as it may.
 std::string bend_advice(const Context& context, const FreeRun& run, const RunWindow& window,
                         const RunRod& line, const FreeRunShapes& shapes,
-                        const RefinedShape& tightest) {
+                        const RefinedShape& tightest, const KeepsClear& keeps_clear) {
   const PoseGrid coarse = coarser(shapes.grid, k_second_look_poses);
   std::vector<RefinedShape> worst{tightest};
   const auto wide = [&](const FreeRun& changed, double length_mm) {
     return bends_wide(context, changed, with_length(line.rod, length_mm), coarse,
-                      line.allowed_radius_mm, worst);
+                      line.allowed_radius_mm, worst) &&
+           (!keeps_clear || keeps_clear(changed, length_mm));
   };
   const double most = std::min(window.max_mm, 3.0 * window.length_mm);
   const double first = std::floor(window.length_mm / k_length_step_mm) * k_length_step_mm;
@@ -100,7 +101,7 @@ std::string bend_advice(const Context& context, const FreeRun& run, const RunWin
   for (double apart = k_length_step_mm; apart <= k_farthest_mm; apart += k_length_step_mm) {
     FreeRun moved = run;
     moved.anchors.end += apart * along;
-    if (free::farthest(moved.anchors).distance_mm >= window.length_mm) break;
+    if (!run.support && free::farthest(moved.anchors).distance_mm >= window.length_mm) break;
     if (wide(moved, window.length_mm)) {
       return "hold it by an arm at " + run.to.name + ", " + context.length(apart, 0) +
              " farther towards " + direction_text(along);
@@ -121,7 +122,7 @@ std::string where_text(const Context& context, const FreeRun& run, const RunRod&
 
 void check_bend(const Context& context, const FreeRun& run, const RunWindow& window,
                 const RunRod& line, const FreeRunShapes& shapes, const RefinedShape& tightest,
-                std::vector<Finding>& findings) {
+                const KeepsClear& keeps_clear, std::vector<Finding>& findings) {
   const double allowed = line.allowed_radius_mm;
   const bool fails = !(tightest.measure >= allowed - k_length_equal_mm);
   const auto at_stiffness = [&](double stiffness) {
@@ -148,7 +149,7 @@ void check_bend(const Context& context, const FreeRun& run, const RunWindow& win
                 two_digits(line.stiffness.upper) + " N m^2";
     }
     if (!fails && !depends.empty()) {
-      Finding finding = finding_of(run, line, shapes, Severity::note, "line stiffness");
+      Finding finding = finding_of(run, line, shapes, Severity::act, "line stiffness");
       const RefinedShape& worse = limp_fails ? limp : stiff;
       finding.pose = worse.pose;
       finding.value = worse.measure;
@@ -169,20 +170,47 @@ void check_bend(const Context& context, const FreeRun& run, const RunWindow& win
                  where_text(context, run, line, tightest.shape) + ", its centre line allows " +
                  context.length(allowed, 0) + " (" + line.allowed_because + "; stiffness " +
                  stiffness_text(line.stiffness) + ")";
-  finding.advice = bend_advice(context, run, window, line, shapes, tightest);
+  finding.advice = bend_advice(context, run, window, line, shapes, tightest, keeps_clear);
   if (!depends.empty()) {
     finding.advice += "; it depends on the stiffness (" + depends + "): " + k_measure_it;
   }
   findings.push_back(std::move(finding));
 }
 
+/// A line that stays above its limit if its stiffness is as estimated, but not over the whole range
+/// of the estimate.
+void add_droop_doubt(const Context& context, const FreeRun& run, const RunRod& line,
+                     const FreeRunShapes& shapes, const RefinedShape& lowest, double keep_above,
+                     std::vector<Finding>& findings) {
+  if (line.stiffness.measured) return;
+  for (const double stiffness : {line.stiffness.lower, line.stiffness.upper}) {
+    HangingRod rod = line.rod;
+    rod.stiffness_Nm2 = stiffness;
+    const RodShape shape = shapes.solver.changed(rod).solve_near(lowest.shape, lowest.pose);
+    if (!shape.converged() || shape.lowest.z >= keep_above - k_length_equal_mm) continue;
+    Finding finding = finding_of(run, line, shapes, Severity::act, "line stiffness");
+    finding.pose = lowest.pose;
+    finding.value = shape.lowest.z;
+    finding.limit = keep_above;
+    finding.what = name_of(run, line) + " stays above Z " + context.length(keep_above, 0) +
+                   " if its stiffness is as estimated, but comes down to " +
+                   context.length(shape.lowest.z, 0) + " at " + two_digits(stiffness) + " N m^2";
+    finding.advice = k_measure_it;
+    findings.push_back(std::move(finding));
+    return;
+  }
+}
+
 void check_droop(const Context& context, const FreeRun& run, const RunWindow& window,
                  const RunRod& line, const FreeRunShapes& shapes, const RefinedShape& lowest,
-                 std::vector<Finding>& findings) {
+                 const KeepsClear& keeps_clear, std::vector<Finding>& findings) {
   const std::optional<double> keep_above = run.run->legs[run.leg].keep_above;
   // What a limp line says already is not said twice.
   if (!keep_above || window.length_mm > window.max_mm) return;
-  if (lowest.measure >= *keep_above - k_length_equal_mm) return;
+  if (lowest.measure >= *keep_above - k_length_equal_mm) {
+    add_droop_doubt(context, run, line, shapes, lowest, *keep_above, findings);
+    return;
+  }
   Finding finding = finding_of(run, line, shapes, Severity::act, "line droop");
   finding.pose = lowest.pose;
   finding.value = lowest.measure;
@@ -197,6 +225,7 @@ void check_droop(const Context& context, const FreeRun& run, const RunWindow& wi
     FreeRunRod solver = shapes.solver.changed(with_length(line.rod, length));
     const RodShape shape = solver.solve_near(lowest.shape, lowest.pose);
     if (!shape.converged() || shape.lowest.z < *keep_above) continue;
+    if (keeps_clear && !keeps_clear(run, length)) continue;
     finding.advice = "shorten it to " + context.length(length, 0);
     break;
   }
@@ -242,10 +271,14 @@ void check_sideways(const Context& context, const FreeRun& run, const RunRod& li
   for (const RefinedShape* at : {&extremes.tightest, &extremes.lowest}) {
     rod::SpatialRodProblem p;
     p.length_mm = line.rod.length_mm;
+    if (run.support) {  // over a pulley or from a retractor: what is outside
+      p.length_mm = glm::distance(at->shape.points[0], at->shape.points[1]) *
+                    static_cast<double>(at->shape.points.size() - 1);
+    }
     p.mass_kg_m = line.rod.mass_kg_m;
     p.stiffness_Nm2 = line.rod.stiffness_Nm2;
-    p.start = free::start_at(run.anchors, at->pose);
-    p.end = free::end_at(run.anchors, at->pose);
+    p.start = at->shape.points.front();
+    p.end = at->shape.points.back();
     p.start_tangent = run.anchors.start_direction;
     if (run.anchors.end_direction) p.end_tangent = -*run.anchors.end_direction;
     rod::SpatialRodSolver solver(static_cast<int>(at->shape.points.size()) - 1);
@@ -368,12 +401,13 @@ RodExtremes rod_extremes(const Context& context, const FreeRunShapes& shapes) {
 
 std::vector<Finding> check_free_run_bend(const Context& context, const FreeRun& run,
                                          const RunWindow& window, const RunRod& line,
-                                         const FreeRunShapes& shapes, const RodExtremes& extremes) {
+                                         const FreeRunShapes& shapes, const RodExtremes& extremes,
+                                         const KeepsClear& keeps_clear) {
   std::vector<Finding> findings;
   check_shapes(context, run, line, shapes, findings);
   if (extremes.tightest.pose.empty()) return findings;
-  check_bend(context, run, window, line, shapes, extremes.tightest, findings);
-  check_droop(context, run, window, line, shapes, extremes.lowest, findings);
+  check_bend(context, run, window, line, shapes, extremes.tightest, keeps_clear, findings);
+  check_droop(context, run, window, line, shapes, extremes.lowest, keeps_clear, findings);
   check_sideways(context, run, line, shapes, extremes, findings);
   return findings;
 }

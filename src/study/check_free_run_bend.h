@@ -2,6 +2,7 @@
 // How one kind of line bends, droops and pulls in a free run: extremes of its rod over the travel
 // against what it allows, and what to change.
 
+#include <functional>
 #include <string>
 #include <vector>
 
@@ -38,11 +39,16 @@ struct RodExtremes {
 };
 RodExtremes rod_extremes(const Context& context, const FreeRunShapes& shapes);
 
+/// Whether a run with another length or moved ends keeps clear of everything over its travel.
+using KeepsClear = std::function<bool(const FreeRun& run, double length_mm)>;
+
 /// Findings "line bend", "line droop", "line snap", "line sideways", "line shape" and, where the
-/// answer depends on a stiffness that was only estimated, "line stiffness".
+/// answer depends on a stiffness that was only estimated, "line stiffness". An advice to change the
+/// length or an end keeps clear of everything, when `keeps_clear` can be asked.
 std::vector<Finding> check_free_run_bend(const Context& context, const FreeRun& run,
                                          const RunWindow& window, const RunRod& line,
-                                         const FreeRunShapes& shapes, const RodExtremes& extremes);
+                                         const FreeRunShapes& shapes, const RodExtremes& extremes,
+                                         const KeepsClear& keeps_clear = {});
 
 /// "estimated at 0.024 N m^2, between 0.008 and 0.072".
 std::string stiffness_text(const LineStiffness& stiffness);

@@ -2,9 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "base/tolerance.h"
 #include "free/opening_move.h"
+#include "study/hook_surface.h"
 
 namespace bight::study {
 namespace {
@@ -43,39 +45,92 @@ Finding finding_of(const FreeRun& run, Severity severity, std::string check) {
   return finding;
 }
 
-Certainty certainty_of(const std::vector<free::LengthLimit>& limits) {
-  return !limits.empty() && limits.front().certainty == free::Certainty::proved
-             ? Certainty::proved
-             : Certainty::sampled;
+/// Moves of what a person would move: ends on the ground (hooks, wall brackets), else the other
+/// end; not through the ceiling or a wall.
+std::vector<free::AnchorMove> moves_that_open(const Context& context, const FreeRun& run,
+                                              const RunWindow& window) {
+  if (window.of_line.empty()) return {};  // rests where its lines put it
+  const bool start_moves = run.from.body == plan::k_ground;
+  const bool end_moves = run.to.body == plan::k_ground;
+  auto moves = free::opening_moves(
+      run.anchors, hanging_line(context, *run.lines[window.min_line]),
+      window_options(run.run->legs[run.leg]),
+      {.start_may_move = start_moves || !end_moves, .end_may_move = end_moves, .reach_mm = 2500.0});
+  std::erase_if(moves, [&](const free::AnchorMove& move) {
+    const FreeEnd& end = move.moves_start ? run.from : run.to;
+    return end.body == plan::k_ground &&
+           !can_be_held_at(context, end.at, end.at + move.distance_mm * move.direction);
+  });
+  return moves;
+}
+
+/// The pull that the best length has at its worst pose, where no length has less than allowed.
+std::optional<double> least_pull(const Context& context, const FreeRun& run,
+                                 const RunWindow& window) {
+  const free::HangingLine line = hanging_line(context, *run.lines[window.min_line]);
+  if (!line.max_pull_N || window.of_line.empty()) return {};
+  double lower = *line.max_pull_N;
+  double upper = 1e6;
+  free::HangingLine stronger = line;
+  for (int i = 0; i < 40; ++i) {
+    const double middle = std::sqrt(lower * upper);
+    stronger.max_pull_N = middle;
+    const bool holds =
+        free::length_window(run.anchors, stronger, window_options(run.run->legs[run.leg])).status ==
+        free::WindowStatus::open;
+    (holds ? upper : lower) = middle;
+  }
+  if (!(upper < 1e6)) return {};
+  return upper;
 }
 
 /// No length works: which anchor to move, and by how much.
 Finding describe_closed(const Context& context, const FreeRun& run, const RunWindow& window) {
   Finding finding = finding_of(run, Severity::stop, "length window");
-  const free::Window& least = window.of_line[window.min_line];
-  const free::Window& most = window.of_line[window.max_line];
-  finding.certainty = certainty_of(least.at_least) == Certainty::proved ? certainty_of(most.at_most)
-                                                                        : Certainty::sampled;
-  finding.pose = least.farthest.pose;
+  finding.certainty =
+      window.min_certainty == Certainty::proved ? window.max_certainty : Certainty::sampled;
+  finding.pose = window.farthest.pose;
   finding.value = window.max_mm;
   finding.limit = window.min_mm;
-  const std::string upper =
-      std::isfinite(window.max_mm)
-          ? "at most " + context.length(window.max_mm, 0) + " (" + limit_reason(most.at_most) + ")"
-          : "shorter than any line (" + limit_reason(most.at_most) + ")";
-  finding.what = run_name(run) + ": no length works: it has to be at least " +
-                 context.length(window.min_mm, 0) + " (" + limit_reason(least.at_least) + ") and " +
-                 upper;
-  // Anchors on the ground (hooks, wall brackets) are what a person would move; else the other end.
-  const bool start_moves = run.from.body == plan::k_ground;
-  const bool end_moves = run.to.body == plan::k_ground;
-  const plan::Leg& leg = run.run->legs[run.leg];
-  const auto moves = free::opening_moves(
-      run.anchors, hanging_line(context, *run.lines[window.min_line]), window_options(leg),
-      {.start_may_move = start_moves || !end_moves, .end_may_move = end_moves, .reach_mm = 2500.0});
+  const bool none = !std::isfinite(window.min_mm) || !std::isfinite(window.max_mm);
+  if (none) {
+    const free::HangingLine line = hanging_line(context, *run.lines[window.min_line]);
+    const bool pull = line.max_pull_N && !std::isfinite(window.min_mm);
+    finding.what = run_name(run) + ": no length works: ";
+    if (pull && window.min_reason.find("pull") != std::string::npos) {
+      finding.what += "whatever its length, " + run.lines[window.min_line]->name +
+                      " pulls with more than the " + fixed(*line.max_pull_N, 1) +
+                      " N that it stands, by its own weight";
+      finding.value = *line.max_pull_N;
+      finding.limit = *line.max_pull_N;
+      finding.unit = "N";
+      if (const auto pulls = least_pull(context, run, window)) {
+        finding.value = *pulls;
+        finding.advice =
+            "take a line that stands " + fixed(std::ceil(*pulls), 0) + " N, or hold it in between";
+        return finding;
+      }
+    } else if (!std::isfinite(window.min_mm)) {
+      finding.what += window.min_reason;
+    } else {
+      finding.what += "it has to be at least " + context.length(window.min_mm, 0) + " (" +
+                      window.min_reason + "), and any length is too long (" + window.max_reason +
+                      ")";
+    }
+  } else {
+    finding.what = run_name(run) + ": no length works: it has to be at least " +
+                   context.length(window.min_mm, 0) + " (" + window.min_reason + ") and at most " +
+                   context.length(window.max_mm, 0) + " (" + window.max_reason + ")";
+  }
+  const auto moves = moves_that_open(context, run, window);
   if (moves.empty()) {
-    finding.advice = "no straight move of an anchor up to " + context.length(2500.0, 0) +
-                     " opens the window: bring this line another way";
+    finding.advice =
+        run.support || run.festoon != nullptr
+            ? "raise " + run.from.name + " or " + run.to.name + ", or ask less of the line" +
+                  (none ? std::string()
+                        : ": " + context.length(window.min_mm - window.max_mm, 0) + " are lacking")
+            : "no straight move of an anchor up to " + context.length(2500.0, 0) +
+                  " opens the window: bring this line another way";
   } else {
     const free::AnchorMove& move = moves.front();
     finding.advice = "move " + (move.moves_start ? run.from.name : run.to.name) + " by " +
@@ -88,6 +143,12 @@ Finding describe_closed(const Context& context, const FreeRun& run, const RunWin
 
 }  // namespace
 
+Certainty certainty_of(const std::vector<free::LengthLimit>& limits) {
+  return !limits.empty() && limits.front().certainty == free::Certainty::proved
+             ? Certainty::proved
+             : Certainty::sampled;
+}
+
 std::string limit_reason(const std::vector<free::LengthLimit>& limits) {
   return limits.empty() || !limits.front().counts ? "nothing" : reason_text(limits.front().kind);
 }
@@ -99,35 +160,32 @@ std::vector<Finding> check_free_run_length(const Context& context, const FreeRun
     findings.push_back(describe_closed(context, run, window));
     return findings;
   }
-  const free::Window& least = window.of_line[window.min_line];
-  const free::Window& most = window.of_line[window.max_line];
   const double recommended =
       std::min(std::max(std::ceil(window.min_mm / 10.0) * 10.0, window.min_mm), window.max_mm);
   if (window.length_mm + k_length_equal_mm < window.min_mm) {
-    const bool tears = window.length_mm <= least.farthest.distance_mm;
+    const bool tears = window.length_mm <= window.farthest.distance_mm;
     Finding finding = finding_of(run, tears ? Severity::stop : Severity::act, "length window");
-    finding.certainty = certainty_of(least.at_least);
-    finding.pose = least.farthest.pose;
+    finding.certainty = window.min_certainty;
+    finding.pose = window.farthest.pose;
     finding.value = window.length_mm;
     finding.limit = window.min_mm;
     finding.what =
         run_name(run) + ": " + context.length(window.length_mm, 0) +
         (tears ? " does not reach: the anchors are " +
-                     context.length(least.farthest.distance_mm, 0) + " apart at the farthest pose"
+                     context.length(window.farthest.distance_mm, 0) + " apart at the farthest pose"
                : " is too short, " + context.length(window.min_mm, 0) + " needed (" +
-                     limit_reason(least.at_least) + ")");
+                     window.min_reason + ")");
     finding.advice = "lengthen to " + context.length(recommended, 0);
     findings.push_back(std::move(finding));
   }
   if (window.length_mm > window.max_mm + k_length_equal_mm) {
     Finding finding = finding_of(run, Severity::act, "length window");
-    finding.certainty = certainty_of(most.at_most);
-    if (!most.at_most.empty()) finding.pose = most.at_most.front().pose;
+    finding.certainty = window.max_certainty;
+    finding.pose = window.max_pose;
     finding.value = window.length_mm;
     finding.limit = window.max_mm;
     finding.what = run_name(run) + ": " + context.length(window.length_mm, 0) + " is too long, " +
-                   context.length(window.max_mm, 0) + " allowed (" + limit_reason(most.at_most) +
-                   ")";
+                   context.length(window.max_mm, 0) + " allowed (" + window.max_reason + ")";
     finding.advice = "shorten to " + context.length(recommended, 0);
     findings.push_back(std::move(finding));
   }

@@ -13,6 +13,9 @@ namespace bight::study {
 std::vector<Finding> check_free_run_length(const Context& context, const FreeRun& run,
                                            const RunWindow& window);
 
+/// Of the binding one of some limits.
+Certainty certainty_of(const std::vector<free::LengthLimit>& limits);
+
 /// What sets the binding one of some limits, for a person: "droop: ...", "nothing".
 std::string limit_reason(const std::vector<free::LengthLimit>& limits);
 

@@ -3,21 +3,132 @@
 #include <cmath>
 #include <limits>
 
+#include "base/check.h"
 #include "line/bend_limit.h"
+#include "study/check_free_run_length.h"
+#include "study/line_stiffness.h"
 #include "study/lookup.h"
+#include "study/support_window.h"
 
 namespace bight::study {
 namespace {
 
 FreeEnd end_of(const plan::Plan& plan, const std::string& name) {
   for (const plan::Support& support : plan.supports) {
-    if (support.name == name) return {name, support.body, support.at, {}, support.max_load};
+    if (support.name != name) continue;
+    return {name, support.body,     support.at,
+            {},   support.max_load, support.kind == plan::SupportKind::hook};
   }
   const plan::Anchor& anchor = by_name(plan.anchors, name);
-  return {name, anchor.body, anchor.at, anchor.direction, {}};
+  return {name, anchor.body, anchor.at, anchor.direction, {}, false};
+}
+
+/// What a leg is taken to be long before its window is known.
+double length_of(const FreeRun& run, const plan::Support& support) {
+  const plan::Leg& leg = run.run->legs[run.leg];
+  if (support.kind == plan::SupportKind::retractor) return support.paid_out[1];
+  constexpr double k_slack = 1.1;
+  return leg.length.value_or(std::max(1.0, k_slack * free::farthest(run.anchors).distance_mm));
+}
+
+std::vector<HungSpan> spans_of(const Context& context, const FreeRun& run, double length_mm) {
+  std::vector<HungSpan> spans;
+  for (const plan::Line* line : run.lines) {
+    const plan::Article& article = by_name(context.plan.articles, line->article);
+    spans.push_back({run.run->name,
+                     run.leg,
+                     run.support_at_start,
+                     run.anchors,
+                     {length_mm, article.mass, line_stiffness(article).value}});
+  }
+  return spans;
+}
+
+/// Gives each support that moves by itself its lines, and each run its support.
+void hang_on_supports(const Context& context, std::vector<FreeRun>& runs) {
+  for (const plan::Support& support : context.plan.supports) {
+    if (support.kind == plan::SupportKind::hook) continue;
+    std::vector<HungSpan> spans;
+    std::vector<FreeRun*> on_it;
+    for (FreeRun& run : runs) {
+      if (run.from.name != support.name && run.to.name != support.name) continue;
+      run.support_at_start = run.from.name == support.name;
+      if (support.kind == plan::SupportKind::festoon) {
+        run.festoon = &support;
+        continue;
+      }
+      for (HungSpan& span : spans_of(context, run, length_of(run, support))) {
+        spans.push_back(std::move(span));
+      }
+      on_it.push_back(&run);
+    }
+    if (spans.empty()) continue;
+    const machine::Machine& machine = context.machine;
+    const auto shared = std::make_shared<const MovingSupport>(
+        support, machine.bodies[machine.body_index(support.body)].motion, std::move(spans));
+    for (FreeRun* run : on_it) run->support = shared;
+  }
 }
 
 }  // namespace
+
+bool FreeRun::shaped_by(std::size_t joint) const {
+  const free::JointMotion& j = anchors.joints[joint];
+  if (!(j.upper > j.lower)) return false;
+  return support ? support->shaped_by(joint) : j.start != j.end;
+}
+
+std::shared_ptr<const MovingSupport> support_with(const FreeRun& run, double length_mm) {
+  BIGHT_CHECK(run.support != nullptr);
+  const Vec3 at = run.support_at_start ? run.anchors.start : run.anchors.end;
+  plan::Support support = run.support->support();
+  const Vec3 shift = at - support.at;
+  std::vector<HungSpan> spans = run.support->spans();
+  bool same = shift == Vec3(0.0);
+  for (HungSpan& span : spans) {
+    const bool of_leg = span.run == run.run->name && span.leg == run.leg;
+    const free::AnchorPair before = span.anchors;
+    if (of_leg) {
+      same = same && span.rod.length_mm == length_mm && before.start == run.anchors.start &&
+             before.end == run.anchors.end &&
+             before.start_direction == run.anchors.start_direction &&
+             before.end_direction == run.anchors.end_direction;
+      span.rod.length_mm = length_mm;
+      span.anchors = run.anchors;
+    } else {
+      (span.support_at_start ? span.anchors.start : span.anchors.end) += shift;
+    }
+  }
+  if (same) return run.support;
+  support.at = at;
+  return std::make_shared<const MovingSupport>(std::move(support), run.support->motion(),
+                                               std::move(spans));
+}
+
+FreeRunRod make_rod(const FreeRun& run, const HangingRod& rod, const free::Pose& home, Slip slip) {
+  if (!run.support) return {run.anchors, rod, home};
+  RodHold hold;
+  hold.at_start = run.support_at_start;
+  for (std::size_t j = 0; j < run.anchors.joints.size(); ++j) {
+    hold.shaped_by.push_back(run.support->shaped_by(j));
+  }
+  hold.at = [support = support_with(run, rod.length_mm),
+             slip](const free::Pose& pose) -> std::optional<RodHold::At> {
+    const SupportState state = support->at(pose, slip);
+    if (!state.has_shape()) return {};
+    return RodHold::At{state.shift, state.length_mm};
+  };
+  return {run.anchors, std::move(hold), rod, home};
+}
+
+free::AnchorPair reach_of(const FreeRun& run) {
+  free::AnchorPair anchors = run.anchors;
+  if (!run.support) return anchors;
+  for (const free::JointMotion& j : run.support->reach(run.support_at_start)) {
+    anchors.joints.push_back(j);
+  }
+  return anchors;
+}
 
 std::vector<FreeRun> make_free_runs(const Context& context) {
   const machine::Machine& machine = context.machine;
@@ -48,6 +159,7 @@ std::vector<FreeRun> make_free_runs(const Context& context) {
       runs.push_back(std::move(free_run));
     }
   }
+  hang_on_supports(context, runs);
   return runs;
 }
 
@@ -64,6 +176,7 @@ free::WindowOptions window_options(const plan::Leg& leg) {
 }
 
 RunWindow window_of(const Context& context, const FreeRun& run) {
+  if (run.support || run.festoon != nullptr) return support_window(context, run);
   const plan::Leg& leg = run.run->legs[run.leg];
   RunWindow window;
   window.max_mm = std::numeric_limits<double>::infinity();
@@ -80,6 +193,28 @@ RunWindow window_of(const Context& context, const FreeRun& run) {
       window.max_line = i;
     }
   }
+  const free::Window& least = window.of_line[window.min_line];
+  const free::Window& most = window.of_line[window.max_line];
+  window.min_reason = limit_reason(least.at_least);
+  window.max_reason = limit_reason(most.at_most);
+  window.min_certainty = certainty_of(least.at_least);
+  window.max_certainty = certainty_of(most.at_most);
+  window.farthest = least.farthest;
+  window.nearest = least.nearest;
+  window.min_pose = least.farthest.pose;
+  if (!most.at_most.empty()) window.max_pose = most.at_most.front().pose;
+  choose_length(leg, window);
+  return window;
+}
+
+void choose_length(const plan::Leg& leg, RunWindow& window) {
+  if (!std::isfinite(window.min_mm)) {
+    // No length works at all: what depends on a length gets the one that reaches with its slack.
+    window.given = leg.length.has_value();
+    window.length_mm =
+        leg.length.value_or((1.0 + leg.slack_percent / 100.0) * window.farthest.distance_mm);
+    return;
+  }
   window.given = leg.length.has_value();
   if (window.given) {
     window.length_mm = *leg.length;
@@ -90,7 +225,6 @@ RunWindow window_of(const Context& context, const FreeRun& run) {
                        : window.open()          ? 0.5 * (window.min_mm + window.max_mm)
                                                 : window.min_mm;
   }
-  return window;
 }
 
 }  // namespace bight::study

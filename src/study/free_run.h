@@ -2,12 +2,14 @@
 // A free leg of a run put into the machine: its two anchors with their motion, and what hangs on
 // them.
 
+#include <memory>
 #include <optional>
 #include <string>
 #include <vector>
 
 #include "free/window.h"
 #include "study/context.h"
+#include "study/moving_support.h"
 
 namespace bight::study {
 
@@ -18,6 +20,7 @@ struct FreeEnd {
   Vec3 at{0.0};
   std::optional<Vec3> direction;     ///< clamped
   std::optional<double> max_load_N;  ///< of a support
+  bool is_hook = false;              ///< a support that stays where it is
 };
 
 struct FreeRun {
@@ -27,12 +30,32 @@ struct FreeRun {
   FreeEnd to;
   free::AnchorPair anchors;
   std::vector<const plan::Line*> lines;  ///< that hang here; each by itself
+  /// One end is on a support that rests where its lines put it; `anchors` say where the support is
+  /// fixed (plan::Support::at). Null: both ends are where `anchors` say.
+  std::shared_ptr<const MovingSupport> support;
+  bool support_at_start = false;
+  const plan::Support* festoon = nullptr;  ///< the leg is its loops, from its fixed end to its tow
+
+  bool shaped_by(std::size_t joint) const;
 };
 
 /// Free legs of runs that at least one present line takes.
 std::vector<FreeRun> make_free_runs(const Context& context);
 
-/// The tightest window of all lines of a free run.
+/// The support of a run with a leg of another length, or with its ends moved to where the run's
+/// anchors say. BIGHT_CHECKs that the run has one.
+std::shared_ptr<const MovingSupport> support_with(const FreeRun& run, double length_mm);
+
+/// A line of the run as a rod, its end on a support followed as the support moves.
+FreeRunRod make_rod(const FreeRun& run, const HangingRod& rod, const free::Pose& home,
+                    Slip slip = Slip::rest);
+
+/// Anchors with every place that the support of the run can be as additional joints: for bounds
+/// that hold wherever it rests.
+free::AnchorPair reach_of(const FreeRun& run);
+
+/// The tightest window of all lines of a free run. On a support that moves by itself it is sampled
+/// at few poses of the travel (study/support_window.h), and `of_line` is empty.
 struct RunWindow {
   std::vector<free::Window> of_line;  ///< in the order of FreeRun::lines
   std::size_t min_line = 0;           ///< line that sets the least length
@@ -41,10 +64,21 @@ struct RunWindow {
   double max_mm = 0.0;
   double length_mm = 0.0;  ///< given in the plan, else recommended
   bool given = false;
+  std::string min_reason;  ///< what sets the limits, in words; "nothing"
+  std::string max_reason;
+  std::vector<double> min_pose;  ///< empty: no pose
+  std::vector<double> max_pose;
+  Certainty min_certainty = Certainty::proved;
+  Certainty max_certainty = Certainty::proved;
+  free::ExtremePose farthest;  ///< of the ends
+  free::ExtremePose nearest;
   bool open() const { return min_mm <= max_mm; }
 };
 
 RunWindow window_of(const Context& context, const FreeRun& run);
+
+/// Sets the length: the plan's, else the least one, rounded up to what a tape overhead is read to.
+void choose_length(const plan::Leg& leg, RunWindow& window);
 
 /// What the window needs to know of a line.
 free::HangingLine hanging_line(const Context& context, const plan::Line& line);

@@ -19,7 +19,7 @@ constexpr double k_refined_step_mm = 1.0;  ///< local search ends at this step
 /// Anchors as seen from a mover.
 free::AnchorPair seen_from(const free::AnchorPair& anchors, const Mover& mover) {
   free::AnchorPair relative = anchors;
-  for (std::size_t j = 0; j < relative.joints.size(); ++j) {
+  for (std::size_t j = 0; j < mover.motion.size(); ++j) {
     relative.joints[j].start -= mover.motion[j];
     relative.joints[j].end -= mover.motion[j];
     relative.joints[j].lower = std::max(relative.joints[j].lower, mover.range[j][0]);
@@ -104,8 +104,7 @@ class PosedShapes {
   /// Motion of the line since its shape was solved.
   Vec3 shift(std::size_t p, const std::vector<double>& pose) const {
     const RodShape& s = shape(p);
-    return s.points.empty() ? Vec3(0.0)
-                            : free::start_at(shapes_.solver.anchors(), pose) - s.points.front();
+    return s.points.empty() ? Vec3(0.0) : shapes_.solver.start_at(pose) - s.points.front();
   }
   std::vector<Vec3> points(std::size_t p, const std::vector<double>& pose) const {
     std::vector<Vec3> moved = shape(p).points;
@@ -142,8 +141,9 @@ void refine(const Context& context, FreeRunRod& rod, double diameter_mm, double 
   for (double h = 0.5 * step; h >= k_refined_step_mm; h *= 0.5) {
     for (std::size_t j = 0; j < joints.size(); ++j) {
       const free::JointMotion& motion = rod.anchors().joints[j];
-      if (motion.start == target.mover->motion[j] && motion.end == target.mover->motion[j])
-        continue;
+      const bool still =
+          motion.start == target.mover->motion[j] && motion.end == target.mover->motion[j];
+      if (still && !rod.shaped_by(j)) continue;
       for (const double sign : {1.0, -1.0}) {
         std::vector<double> pose = approach.pose;
         pose[j] = std::clamp(pose[j] + sign * h, joints[j].travel[0], joints[j].travel[1]);
@@ -182,7 +182,7 @@ LineTargets line_targets(const Context& context, const FreeRun& run, double leng
     const bool end = fastened(run.to, mover, rule);
     const double wanted = start || end ? 0.0 : rule;
     if (!start && !end &&
-        free::proved_out_of_reach(seen_from(run.anchors, mover), length_mm, 0.5 * diameter_mm,
+        free::proved_out_of_reach(seen_from(reach_of(run), mover), length_mm, 0.5 * diameter_mm,
                                   wanted, shape::bounds(mover.solid->mesh))) {
       ++found.proved;
       continue;
@@ -196,7 +196,8 @@ std::vector<bool> approaching_joints(const FreeRun& run, const std::vector<LineT
   std::vector<bool> joints(run.anchors.joints.size(), false);
   for (const LineTarget& t : targets) {
     for (std::size_t j = 0; j < joints.size(); ++j) {
-      joints[j] = joints[j] || t.mover->motion[j] != run.anchors.joints[j].start;
+      joints[j] = joints[j] || t.mover->motion[j] != run.anchors.joints[j].start ||
+                  t.mover->motion[j] != run.anchors.joints[j].end;
     }
   }
   return joints;
@@ -216,7 +217,9 @@ double swept_distance(const LineTarget& target, const std::vector<double>& pose,
   // Where the line is fastened to the target, its first piece is near by design.
   const double skip = 2.0 * diameter_mm + 20.0;
   const Box there = shape::bounds(target.mover->solid->mesh);
-  const double piece = length_mm / static_cast<double>(points.size() - 1);
+  // The links are equal; a line over a pulley or from a retractor is not always as long.
+  const double piece = glm::distance(points[0], points[1]);
+  length_mm = piece * static_cast<double>(points.size() - 1);
   const bool still = &points == &other;
   // A strip of triangles from one shape to the other (without area where the line stands still), of
   // the links that matter.

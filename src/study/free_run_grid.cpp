@@ -11,8 +11,7 @@ constexpr std::size_t k_poses = 700;
 constexpr int k_least_steps = 4;
 
 bool shapes(const FreeRun& run, std::size_t joint) {
-  const free::JointMotion& j = run.anchors.joints[joint];
-  return j.start != j.end && j.upper > j.lower;
+  return run.shaped_by(joint);
 }
 
 }  // namespace

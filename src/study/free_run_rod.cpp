@@ -55,8 +55,22 @@ std::optional<Vec3> common_plane(const free::AnchorPair& anchors) {
 FreeRunRod::FreeRunRod(free::AnchorPair anchors, const HangingRod& rod, const free::Pose& home,
                        int segments)
     : anchors_(std::move(anchors)), rod_(rod) {
+  set_problem(home, segments);
+}
+
+FreeRunRod::FreeRunRod(free::AnchorPair anchors, RodHold hold, const HangingRod& rod,
+                       const free::Pose& home, int segments)
+    : anchors_(std::move(anchors)), hold_(std::move(hold)), rod_(rod) {
+  set_problem(home, segments);
+}
+
+void FreeRunRod::set_problem(const free::Pose& home, int segments) {
+  const HangingRod& rod = rod_;
   turns_freely_ = upright(anchors_.start_direction) && upright(anchors_.end_direction);
-  const std::optional<Vec3> plane = turns_freely_ ? along_ : common_plane(anchors_);
+  // A support may go anywhere: no plane holds both ends at every pose.
+  const std::optional<Vec3> plane = turns_freely_ ? along_
+                                    : hold_       ? std::nullopt
+                                                  : common_plane(anchors_);
   if (plane) {
     planar_.emplace(segments);
     along_ = *plane;
@@ -120,9 +134,34 @@ void FreeRunRod::set_plane(const free::Pose& home) {
   planar_problem_.at_end.angle_deg = best_angle;
 }
 
+Vec3 FreeRunRod::start_at(const free::Pose& pose) const {
+  Vec3 start = free::start_at(anchors_, pose);
+  if (!hold_ || !hold_->at_start) return start;
+  const auto held = hold_->at(pose);
+  return held ? start + held->shift : start;
+}
+
+bool FreeRunRod::shaped_by(std::size_t joint) const {
+  if (hold_) return hold_->shaped_by[joint];
+  return anchors_.joints[joint].start != anchors_.joints[joint].end;
+}
+
+void FreeRunRod::set_length(double length_mm) {
+  if (planar_) planar_problem_.length_mm = length_mm;
+  if (spatial_) spatial_problem_.length_mm = length_mm;
+}
+
 void FreeRunRod::set_pose(const free::Pose& pose) {
   start_ = free::start_at(anchors_, pose);
   end_ = free::end_at(anchors_, pose);
+  if (hold_) {
+    const auto held = hold_->at(pose);
+    reaches_ = held.has_value();
+    if (held) {
+      (hold_->at_start ? start_ : end_) += held->shift;
+      set_length(held->length_mm > 0.0 ? held->length_mm : rod_.length_mm);
+    }
+  }
   const Vec3 d = end_ - start_;
   if (planar_) {
     const double run = glm::length(level(d));
@@ -172,12 +211,14 @@ RodShape FreeRunRod::shape(rod::RodStatus status) const {
 
 RodShape FreeRunRod::solve(const free::Pose& pose) {
   set_pose(pose);
+  if (!reaches_) return shape(rod::RodStatus::too_short);
   return shape(planar_ ? planar_->solve(planar_problem_).status
                        : spatial_->solve(spatial_problem_).status);
 }
 
 RodShape FreeRunRod::solve_cold(const free::Pose& pose) {
   set_pose(pose);
+  if (!reaches_) return shape(rod::RodStatus::too_short);
   return shape(planar_ ? planar_->solve_cold(planar_problem_).status
                        : spatial_->solve_cold(spatial_problem_).status);
 }
@@ -212,6 +253,7 @@ std::vector<double> FreeRunRod::angles_of(const std::vector<Vec3>& points) const
 
 RodShape FreeRunRod::solve_from(const std::vector<Vec3>& points, const free::Pose& pose) {
   set_pose(pose);
+  if (!reaches_) return shape(rod::RodStatus::too_short);
   if (planar_) return shape(planar_->solve_from(angles_of(points), planar_problem_).status);
   const auto links = static_cast<std::size_t>(spatial_->segments());
   const std::size_t given = points.size() - 1;

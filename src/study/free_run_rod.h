@@ -3,6 +3,7 @@
 // where the clamps and the ends share a vertical plane at every pose (pinned ends always do), in
 // space otherwise.
 
+#include <functional>
 #include <optional>
 #include <vector>
 
@@ -36,6 +37,18 @@ struct RodShape {
   bool converged() const { return status == rod::RodStatus::converged; }
 };
 
+/// One end on a support that rests where the line puts it.
+struct RodHold {
+  struct At {
+    Vec3 shift{0.0};         ///< of the end, from where the anchors say
+    double length_mm = 0.0;  ///< of the line; 0: as given
+  };
+  bool at_start = true;
+  std::vector<bool> shaped_by;  ///< joints that change the shape, one entry a joint
+  /// Nothing where the line does not reach. Called from several threads at once.
+  std::function<std::optional<At>(const free::Pose&)> at;
+};
+
 inline constexpr int k_rod_segments = 48;
 
 /// Not thread-safe: one a thread.
@@ -43,6 +56,8 @@ class FreeRunRod {
  public:
   /// `home`: the pose from which the number of turns between clamps is told.
   FreeRunRod(free::AnchorPair anchors, const HangingRod& rod, const free::Pose& home,
+             int segments = k_rod_segments);
+  FreeRunRod(free::AnchorPair anchors, RodHold hold, const HangingRod& rod, const free::Pose& home,
              int segments = k_rod_segments);
 
   /// The same ends, with as many turns between clamps, for another line or with other links.
@@ -64,17 +79,25 @@ class FreeRunRod {
   RodShape on_lower_side(RodShape shape, const free::Pose& pose);
 
   const free::AnchorPair& anchors() const { return anchors_; }
+  /// Place of the start at a pose, also of one on a support.
+  Vec3 start_at(const free::Pose& pose) const;
+  /// True when the joint moves the ends against each other.
+  bool shaped_by(std::size_t joint) const;
   const HangingRod& rod() const { return rod_; }
   bool planar() const { return planar_.has_value(); }
 
  private:
+  void set_problem(const free::Pose& home, int segments);
   void set_plane(const free::Pose& home);
+  void set_length(double length_mm);
   void set_pose(const free::Pose& pose);
   std::vector<double> angles_of(const std::vector<Vec3>& points) const;
   RodShape shape(rod::RodStatus status) const;
 
   free::AnchorPair anchors_;
+  std::optional<RodHold> hold_;
   HangingRod rod_;
+  bool reaches_ = true;        ///< at the pose that was set
   bool turns_freely_ = false;  ///< the plane goes with the ends
   Vec3 along_{1.0, 0.0, 0.0};
   Vec3 start_{0.0};

@@ -48,11 +48,10 @@ RefinedShape refine_shape(const Context& context, FreeRunRod& rod, double step,
                           const std::vector<double>& pose, const RodShape& shape,
                           const Measure& measure) {
   RefinedShape best{measure(shape), pose, shape};
-  const auto& motions = rod.anchors().joints;
   constexpr double k_last_step_mm = 1.0;
   for (double h = 0.5 * step; h >= k_last_step_mm; h *= 0.5) {
-    for (std::size_t j = 0; j < motions.size(); ++j) {
-      if (motions[j].start == motions[j].end) continue;
+    for (std::size_t j = 0; j < context.machine.joints.size(); ++j) {
+      if (!rod.shaped_by(j)) continue;
       const auto& travel = context.machine.joints[j].travel;
       for (const double sign : {1.0, -1.0}) {
         std::vector<double> trial = best.pose;

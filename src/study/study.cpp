@@ -91,6 +91,7 @@ StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
   result.drums = std::move(lines.drums);
   result.chains = std::move(chains.chains);
   result.free_runs = std::move(free_runs.runs);
+  result.supports = std::move(free_runs.supports);
   result.switches = std::move(switches.switches);
   result.cancelled = is_cancelled(options.progress);
   return result;

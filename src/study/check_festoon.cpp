@@ -1,0 +1,229 @@
+#include "study/check_festoon.h"
+
+#include <algorithm>
+#include <cmath>
+
+#include "base/tolerance.h"
+#include "free/support_festoon.h"
+#include "free/support_span.h"
+#include "study/check_free_run_bend.h"
+#include "study/check_free_run_length.h"
+#include "study/check_support.h"
+#include "study/free_run_clearance.h"
+#include "study/free_run_grid.h"
+#include "study/support_window.h"
+
+namespace bight::study {
+namespace {
+
+std::string run_name(const FreeRun& run) {
+  return run.run->name + ", " + run.from.name + " to " + run.to.name;
+}
+
+Finding finding_of(const FreeRun& run, std::string check, Severity severity) {
+  return make_finding(std::move(check), severity, Certainty::sampled,
+                      {run.from.name, run.run->name});
+}
+
+/// The trolleys pushed together are longer than the track leaves room for.
+void check_stack(const Context& context, const FreeRun& run, const RunWindow& window,
+                 const free::FestoonResult& row, std::vector<Finding>& findings) {
+  if (row.status != free::FestoonStatus::no_room_to_stack) return;
+  Finding f = finding_of(run, "support range", Severity::stop);
+  f.certainty = Certainty::proved;
+  f.pose = window.nearest.pose;
+  f.value = row.stacked_mm;
+  f.limit = window.nearest.distance_mm;
+  f.what = run_name(run) + ": its trolleys pushed together take " +
+           context.length(row.stacked_mm, 0) + ", its tow comes within " +
+           context.length(f.limit, 0) + " of its fixed end";
+  const int loops = static_cast<int>(f.limit / run.festoon->stacked_pitch);
+  f.advice = "move its fixed end back by " + context.length(std::ceil(row.outside_by_mm), 0);
+  if (loops >= 1) f.advice += ", or take " + std::to_string(loops) + " loops";
+  findings.push_back(std::move(f));
+}
+
+/// Points of all loops where the tow is at a pose.
+std::vector<Vec3> loops_at(const FreeRun& run, const free::FestoonProblem& row,
+                           const free::Pose& pose) {
+  constexpr int k_pieces = 16;
+  const Vec3 start = free::start_at(run.anchors, pose);
+  const double tow = glm::distance(start, free::end_at(run.anchors, pose));
+  const Vec3 along = *run.festoon->track;
+  const double pitch = tow / row.loops;
+  const auto model = free::limp_line();
+  std::vector<Vec3> points;
+  for (int i = 0; i < row.loops; ++i) {
+    const Vec3 from = start + (i * pitch + 0.5 * row.saddle_mm) * along;
+    const Vec3 to = from + (pitch - row.saddle_mm) * along;
+    const auto loop = model->points(from, {to, row.loop_mm, row.mass_kg_m, {}}, k_pieces);
+    points.insert(points.end(), loop.begin(), loop.end());
+  }
+  return points;
+}
+
+void check_near(const Context& context, const FreeRun& run, const RunWindow& window,
+                const free::FestoonProblem& row, double diameter_mm,
+                const std::vector<Mover>& movers, FestoonCheck& check) {
+  const LineTargets targets = line_targets(context, run, window.length_mm, diameter_mm, movers);
+  const PoseGrid grid = free_run_grid(context, run, approaching_joints(run, targets.targets));
+  FreeRunFigures& f = check.run;
+  f.proved_clear = targets.proved;
+  f.poses = grid.size();
+  f.step_mm = grid.step_mm;
+  for (const LineTarget& target : targets.targets) {
+    double nearest = std::numeric_limits<double>::infinity();
+    std::vector<double> where;
+    for (std::size_t i = 0; i < grid.size(); ++i) {
+      if (is_cancelled(context.options.progress)) return;
+      const std::vector<double> pose = grid.pose(i);
+      const double tow =
+          glm::distance(free::start_at(run.anchors, pose), free::end_at(run.anchors, pose));
+      const free::FestoonAt at = free::festoon_at(row, tow);
+      if (!std::isfinite(at.pitch_mm)) continue;
+      const double deeper = at.most_depth_mm - at.depth_mm;
+      const double d = line_distance(target, pose, loops_at(run, row, pose), window.length_mm,
+                                     diameter_mm, nearest + deeper) -
+                       deeper;
+      if (d >= nearest) continue;
+      nearest = d;
+      where = pose;
+    }
+    if (where.empty()) continue;
+    f.clearance_certainty = Certainty::sampled;
+    if (f.clearance_to.empty() ||
+        nearest - target.wanted_mm < f.clearance_mm - f.clearance_wanted_mm) {
+      f.clearance_to = target.mover->owner;
+      f.clearance_mm = std::max(0.0, nearest);
+      f.clearance_wanted_mm = target.wanted_mm;
+      f.clearance_pose = where;
+    }
+    if (nearest > 0.0 && nearest >= target.wanted_mm) continue;
+    const bool said =
+        std::any_of(check.findings.begin(), check.findings.end(), [&](const Finding& other) {
+          return other.check == "free line clearance" && other.things[1] == target.mover->owner;
+        });
+    if (said) continue;
+    Finding finding = make_finding("free line clearance", Severity::act, Certainty::sampled,
+                                   {run.run->name, target.mover->owner});
+    finding.pose = where;
+    finding.value = std::max(0.0, nearest);
+    finding.limit = target.wanted_mm;
+    finding.poses = grid.size();
+    finding.step_mm = grid.step_mm;
+    finding.what = run_name(run) + ": its loops " +
+                   (nearest <= 0.0 ? "touch " + target.mover->owner
+                                   : "come within " + context.length(nearest, 0) + " of " +
+                                         target.mover->owner + ", " +
+                                         context.length(target.wanted_mm, 0) + " wanted");
+    finding.advice = "raise the track by " +
+                     context.length(std::ceil(std::max(target.wanted_mm, 1.0) - nearest), 0) +
+                     ", or take more loops: " + std::to_string(row.loops + 1);
+    check.findings.push_back(std::move(finding));
+  }
+}
+
+/// How each line bends in the narrowest loop.
+void check_loops(const Context& context, const FreeRun& run, const RunWindow& window,
+                 const free::FestoonProblem& row, const free::FestoonAt& narrowest,
+                 FestoonCheck& check) {
+  for (const RunRod& line : rods_of(context, run, row.loop_mm)) {
+    free::AnchorPair ends;
+    ends.end = Vec3(std::max(1.0, narrowest.least_pitch_mm - row.saddle_mm), 0.0, 0.0);
+    FreeRunRod rod(ends, line.rod, {});
+    const RodShape shape = rod.solve_cold({});
+    if (!shape.converged()) continue;
+    FreeRunFigures& f = check.run;
+    const double margin = shape.radius_mm - line.allowed_radius_mm;
+    if (f.bend_line.empty() || margin < f.radius_mm - f.allowed_radius_mm) {
+      f.bend_line = line.line->name;
+      f.radius_mm = shape.radius_mm;
+      f.radius_at_mm = shape.radius_at_mm;
+      f.radius_pose = window.nearest.pose;
+      f.allowed_radius_mm = line.allowed_radius_mm;
+      f.stiffness_Nm2 = line.stiffness.value;
+      f.stiffness_measured = line.stiffness.measured;
+    }
+    f.shape_poses = 1;
+    if (shape.radius_mm >= line.allowed_radius_mm - k_length_equal_mm) continue;
+    Finding finding = make_finding("line bend", Severity::act, Certainty::sampled,
+                                   {run.run->name, run.from.name, run.to.name, line.line->name});
+    finding.pose = window.nearest.pose;
+    finding.value = shape.radius_mm;
+    finding.limit = line.allowed_radius_mm;
+    finding.poses = 1;
+    finding.what = run_name(run) + ": " + line.line->name + " bends to " +
+                   context.length(shape.radius_mm, 0) + " in its narrowest loop, its centre line " +
+                   "allows " + context.length(line.allowed_radius_mm, 0) + " (" +
+                   line.allowed_because + "; stiffness " + stiffness_text(line.stiffness) + ")";
+    // Loops as wide as two radii can hang as half circles.
+    finding.advice = "keep the trolleys " +
+                     context.length(std::ceil(2.0 * line.allowed_radius_mm + row.saddle_mm), 0) +
+                     " apart where they stack, by longer bumpers, or take fewer loops";
+    check.findings.push_back(std::move(finding));
+  }
+}
+
+}  // namespace
+
+FestoonCheck check_festoon_run(const Context& context, const FreeRun& run,
+                               const std::vector<Mover>& movers) {
+  FestoonCheck check;
+  const RunWindow window = window_of(context, run);
+  check.findings = check_free_run_length(context, run, window);
+  FreeRunFigures& f = check.run;
+  f.run = run.run->name;
+  f.leg = run.leg + 1;
+  f.from = run.from.name;
+  f.to = run.to.name;
+  f.farthest_mm = window.farthest.distance_mm;
+  f.farthest_pose = window.farthest.pose;
+  f.nearest_mm = window.nearest.distance_mm;
+  f.nearest_pose = window.nearest.pose;
+  f.min_mm = window.min_mm;
+  f.max_mm = window.max_mm;
+  f.min_reason = window.min_reason;
+  f.max_reason = window.max_reason;
+  f.length_mm = window.length_mm;
+  f.length_given = window.given;
+  const free::FestoonProblem row = festoon_problem(context, run, window.length_mm);
+  const free::FestoonResult result = free::check_festoon(row);
+  check_stack(context, run, window, result, check.findings);
+
+  SupportFigures& s = check.support;
+  s.name = run.from.name;
+  s.kind = to_text(plan::SupportKind::festoon);
+  s.moves = true;
+  s.unit = "mm";
+  s.range_low = run.festoon->stacked_pitch;
+  s.max_load_N = run.festoon->max_load;
+  s.poses = 2;
+  s.step_mm = window.farthest.distance_mm - window.nearest.distance_mm;
+  const double weight =
+      (row.mass_kg_m * window.length_mm / 1000.0 + (row.loops - 1) * row.trolley_kg) * k_gravity;
+  if (result.status != free::FestoonStatus::fits) {
+    f.lowest_mm = run.festoon->at.z;
+    s.load_N = weight;
+    return check;
+  }
+  s.low = result.nearest.least_pitch_mm;
+  s.high = result.farthest.most_pitch_mm;
+  s.low_pose = window.nearest.pose;
+  s.high_pose = window.farthest.pose;
+  s.load_N = std::hypot(weight, result.farthest.most_pull_N);
+  s.load_pose = window.farthest.pose;
+  append(check.findings, check_load(s, {run.from.name, run.run->name}));
+  f.lowest_mm = run.festoon->at.z - result.nearest.most_depth_mm;
+  f.lowest_pose = window.nearest.pose;
+  f.lowest_is_sampled = true;
+  f.greatest_pull_N = f.pull_start_N = f.pull_end_N = result.farthest.most_pull_N;
+  double diameter = 0.0;
+  for (const RunRod& line : rods_of(context, run, row.loop_mm)) {
+    diameter = std::max(diameter, line.article->outside_diameter);
+  }
+  check_loops(context, run, window, row, result.nearest, check);
+  if (window.open()) check_near(context, run, window, row, diameter, movers, check);
+  return check;
+}
+
+}  // namespace bight::study
