@@ -4,7 +4,7 @@ layout(std140) uniform Frame {
   mat4 projection;
   vec4 section;       // xyz normal, w: dot(normal, p) above this is cut away (p relative to the eye)
   vec4 viewport;      // width, height in pixels; mm per pixel at one mm of depth (straight: at all); distance
-  vec4 tone;          // x: light below, y: light above, z: key light, w: 1 for a straight view
+  vec4 kind;          // x: 1 for a straight view
 };
 
-float pixel_mm(float depth) { return tone.w > 0.5 ? viewport.z : viewport.z * max(depth, 1e-3); }
+float pixel_mm(float depth) { return kind.x > 0.5 ? viewport.z : viewport.z * max(depth, 1e-3); }

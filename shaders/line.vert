@@ -16,7 +16,7 @@ noperspective out float dash_at;
 
 vec4 lifted(vec3 p) {
   vec4 q = view * vec4(p, 1.0);
-  if (tone.w > 0.5) q.z += lift * viewport.w; else q.xyz *= 1.0 - lift;
+  if (kind.x > 0.5) q.z += lift * viewport.w; else q.xyz *= 1.0 - lift;
   return projection * q;
 }
 
@@ -27,7 +27,7 @@ void main() {
   vec4 b = lifted(b3);
   const float near = 1e-4;
   float least = near * viewport.w;
-  if (tone.w < 0.5) {
+  if (kind.x < 0.5) {
     if (a.w < least && b.w < least) { gl_Position = vec4(2.0, 2.0, 2.0, 1.0); return; }
     if (a.w < least) a = mix(b, a, (b.w - least) / (b.w - a.w));
     if (b.w < least) b = mix(a, b, (a.w - least) / (a.w - b.w));

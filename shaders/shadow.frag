@@ -1,11 +1,8 @@
 // Shadow of a box under an even sky, blurred by its height: a box filtered by a Gaussian is a
 // product of error functions.
-in vec2 at;
+in vec3 world_normal;
+in vec4 tint;
 out vec4 result;
-
-uniform vec2 half_size;                // mm
-uniform float blur;                    // mm, standard deviation
-uniform vec4 color;                    // alpha: strength
 
 vec2 error_function(vec2 x) {          // Abramowitz and Stegun 7.1.27, to 5e-4
   vec2 s = sign(x);
@@ -16,7 +13,7 @@ vec2 error_function(vec2 x) {          // Abramowitz and Stegun 7.1.27, to 5e-4
 }
 
 void main() {
-  float k = 0.70710678 / blur;
-  vec2 shade = 0.5 * (error_function((at + half_size) * k) - error_function((at - half_size) * k));
-  result = vec4(color.rgb, color.a * shade.x * shade.y);
+  float k = 0.70710678 / world_normal.x;
+  vec2 shade = 0.5 * (error_function((tint.xy + tint.zw) * k) - error_function((tint.xy - tint.zw) * k));
+  result = vec4(vec3(world_normal.z), world_normal.y * shade.x * shade.y);
 }

@@ -1,11 +1,16 @@
 layout(location = 0) in vec3 position; // relative to the eye
 layout(location = 1) in vec2 place;    // mm from the middle of the footprint
-out vec2 at;
+out vec3 world_normal;             // blur, strength, darkest
+out vec4 tint;                     // place and half size, mm
+
+uniform vec2 half_size;            // mm
+uniform vec4 soft;                 // blur in mm (standard deviation), strength, darkest level
 
 void main() {
-  at = place;
+  world_normal = soft.xyz;
+  tint = vec4(place, half_size);
   gl_ClipDistance[0] = 1.0;
   vec4 q = view * vec4(position, 1.0);
-  if (tone.w > 0.5) q.z += 1e-4 * viewport.w; else q.xyz *= 1.0 - 1e-4;
+  if (kind.x > 0.5) q.z += 2e-4 * viewport.w; else q.xyz *= 1.0 - 2e-4;
   gl_Position = projection * q;
 }

@@ -10,7 +10,7 @@ out vec3 world_normal;
 out vec4 tint;
 
 void main() {
-  float depth = tone.w > 0.5 ? 1.0 : -(view * vec4(center, 1.0)).z;
+  float depth = kind.x > 0.5 ? 1.0 : -(view * vec4(center, 1.0)).z;
   float px = pixel_mm(depth);
   vec3 p = center + outward * (max(radius, least * px) + grow * px);
   world_normal = outward;

@@ -2,7 +2,9 @@
 
 #include <array>
 #include <charconv>
+#include <future>
 #include <memory>
+#include <optional>
 #include <string>
 #include <utility>
 #include <vector>
@@ -132,8 +134,22 @@ scene::Camera camera_for(const Arguments& arguments) {
 int draw(const Arguments& arguments) {
   const scene::Viewport size = size_of(arguments.size);
   scene::Camera camera = camera_for(arguments);
-  const auto loaded = load(arguments.plan, {.option = arguments.option});
+  // Reading meshes and starting OpenGL take about as long: side by side.
+  auto loading = std::async(std::launch::async,
+                            [&] { return load(arguments.plan, {.option = arguments.option}); });
+  render::SnapshotOptions options;
+  options.size = size;
+  options.scheme = arguments.scheme == "dark" ? scene::Scheme::dark : scene::Scheme::light;
+  options.text_px *= arguments.scale;
+  options.annotate.scale = arguments.scale;
+  options.annotate.legends = !arguments.plain;
+  std::string no_context;
+  const auto context = render::OffscreenContext::create(no_context);
+  std::optional<render::SnapshotMaker> maker;
+  if (context) maker.emplace(options);
+  const auto loaded = loading.get();
   if (!loaded) return k_exit_bad_input;
+  if (!maker) refuse(no_context);
   const plan::Plan& plan = loaded->front().plan;
   const machine::Machine& machine = loaded->front().machine;
   const double mm_per_unit = plan.inches ? k_mm_per_inch : 1.0;
@@ -173,16 +189,7 @@ int draw(const Arguments& arguments) {
   camera = scene::fitted(camera, fit, size);
   if (!arguments.cut.empty()) scene.section = section_from(arguments.cut, mm_per_unit, camera);
 
-  std::string problem;
-  const auto context = render::OffscreenContext::create(problem);
-  if (!context) refuse(problem);
-  render::SnapshotOptions options;
-  options.size = size;
-  options.scheme = arguments.scheme == "dark" ? scene::Scheme::dark : scene::Scheme::light;
-  options.text_px *= arguments.scale;
-  options.annotate.scale = arguments.scale;
-  options.annotate.legends = !arguments.plain;
-  const render::Image image = render::snapshot(scene, camera, options);
+  const render::Image image = maker->take(scene, camera);
   const std::string failed = render::write_png(arguments.out, image);
   if (!failed.empty()) refuse(failed);
   return k_exit_clear;

@@ -231,7 +231,124 @@ class Builder {
       if (is_used(anchor.name)) add_anchor(anchor);
     }
     for (const plan::Support& support : plan_.supports) {
-      if (support.present && is_used(support.name)) add_hook(support);
+      if (support.present && is_used(support.name)) add_support(support);
+    }
+  }
+
+  /// Where the lines hang on a support at this pose: a trolley or boom goes where they pull it.
+  Vec3 carried_at(const plan::Support& support) const {
+    Vec3 sum(0.0);
+    double count = 0.0;
+    for (const LegShape& shape : shapes_.legs) {
+      if (shape.way != plan::LegWay::free || shape.points.empty()) continue;
+      const plan::Leg& leg = study::by_name(plan_.runs, shape.run).legs[shape.leg - 1];
+      if (leg.from != support.name && leg.to != support.name) continue;
+      sum += leg.from == support.name ? shape.points.front() : shape.points.back();
+      count += 1.0;
+    }
+    return count > 0.0 ? sum / count : support.at + moved(support.body);
+  }
+
+  void add_support(const plan::Support& support) {
+    const Thing thing{ThingKind::support, support.name};
+    const Id id = scene_.id_of(thing);
+    const Vec3 at = support.at + moved(support.body);
+    const Vec3 carried = carried_at(support);
+    const auto tube = [&](std::vector<Vec3> points, double radius_mm) {
+      for (const Vec3& p : points) scene_.focus.extend(p);
+      scene_.tubes.push_back(
+          {std::move(points), {}, radius_mm, Paint::support, id, emphasis(thing)});
+    };
+    const Vec3 up(0.0, 0.0, 1.0);
+    constexpr double k_rail_mm = 6.0;
+    constexpr double k_below_rail_mm = 30.0;
+    const auto trolley = [&](const Vec3& hold, const Vec3& along) {
+      constexpr double k_half_mm = 18.0;
+      const Vec3 axle = hold + k_below_rail_mm * up;
+      tube({axle - k_half_mm * along, axle + k_half_mm * along}, 1.8 * k_rail_mm);
+      tube({hold, axle}, 0.5 * k_rail_mm);
+    };
+    switch (support.kind) {
+      case plan::SupportKind::hook:
+        add_hook(support, tube);
+        break;
+      case plan::SupportKind::trolley: {
+        const Vec3 along = support.track.value_or(Vec3(1.0, 0.0, 0.0));
+        const Vec3 rail = at + k_below_rail_mm * up;
+        tube({rail + support.range[0] * along, rail + support.range[1] * along}, k_rail_mm);
+        trolley(carried, along);
+        break;
+      }
+      case plan::SupportKind::festoon: {
+        const Vec3 along = support.track.value_or(Vec3(1.0, 0.0, 0.0));
+        Vec3 tow = at;
+        for (const LegShape& shape : shapes_.legs) {
+          if (shape.way != plan::LegWay::free || shape.points.empty()) continue;
+          const plan::Leg& leg = study::by_name(plan_.runs, shape.run).legs[shape.leg - 1];
+          if (leg.from == support.name) tow = shape.points.back();
+          if (leg.to == support.name) tow = shape.points.front();
+        }
+        const double reach = glm::dot(tow - at, along);
+        const Vec3 rail = at + k_below_rail_mm * up;
+        tube({rail, rail + reach * along}, k_rail_mm);
+        for (int i = 0; i <= support.loops; ++i) {
+          trolley(at + reach * i / std::max(support.loops, 1) * along, along);
+        }
+        break;
+      }
+      case plan::SupportKind::boom: {
+        constexpr double k_post_mm = 16.0;
+        const double foot = floor_.empty() ? at.z - support.arm : floor_.upper.z;
+        tube({Vec3(at.x, at.y, foot), at + 2.0 * k_post_mm * up}, k_post_mm);
+        tube({at, carried}, 0.6 * k_post_mm);
+        break;
+      }
+      case plan::SupportKind::pulley: {
+        constexpr double k_wheel_mm = 22.0;
+        std::vector<Vec3> rim;
+        constexpr int k_steps = 28;
+        for (int i = 0; i <= k_steps; ++i) {
+          const double a = 2.0 * std::numbers::pi * i / k_steps;
+          rim.push_back(at + k_wheel_mm * Vec3(std::cos(a), 0.0, std::sin(a) - 1.0));
+        }
+        tube(std::move(rim), 4.0);
+        const Vec3 axle = at - k_wheel_mm * up;
+        tube({axle, axle + 3.0 * k_wheel_mm * up}, 4.0);
+        if (support.tie_off) tube({at, *support.tie_off + moved(support.body)}, 2.0);
+        if (support.weight) add_weight(support, at, tube);
+        break;
+      }
+      case plan::SupportKind::retractor: {
+        constexpr double k_housing_mm = 48.0;
+        const Vec3 middle = at + k_housing_mm * up;
+        const Vec3 half(0.0, 18.0, 0.0);
+        tube({middle - half, middle + half}, k_housing_mm);
+        break;
+      }
+      case plan::SupportKind::cord:
+        tube({at, carried}, 2.0);
+        tube({at, at + 6.0 * up}, 14.0);
+        break;
+    }
+    if (options_.names) scene_.labels.push_back({carried, support.name, 5, Paint::text, id});
+  }
+
+  /// The counterweight hangs on what the line has left beyond the pulley.
+  template <class AddTube>
+  void add_weight(const plan::Support& support, const Vec3& at, const AddTube& tube) {
+    for (const LegShape& shape : shapes_.legs) {
+      if (shape.way != plan::LegWay::free) continue;
+      const plan::Leg& leg = study::by_name(plan_.runs, shape.run).legs[shape.leg - 1];
+      if ((leg.from != support.name && leg.to != support.name) || !leg.length) continue;
+      double used = 0.0;
+      for (std::size_t i = 1; i < shape.points.size(); ++i) {
+        used += glm::length(shape.points[i] - shape.points[i - 1]);
+      }
+      constexpr double k_height_mm = 80.0;
+      const Vec3 end = at - Vec3(0.0, 0.0, std::max(*leg.length - used, 0.0));
+      tube({at, end}, shape.radius_mm);
+      tube({end, end - Vec3(0.0, 0.0, k_height_mm)}, 26.0);
+      return;
     }
   }
 
@@ -265,7 +382,8 @@ class Builder {
   }
 
   /// A hook open to the front, its bearing at the support's place.
-  void add_hook(const plan::Support& support) {
+  template <class AddTube>
+  void add_hook(const plan::Support& support, const AddTube& tube) {
     const Vec3 at = support.at + moved(support.body);
     constexpr double k_wire_mm = 3.5;
     constexpr double k_bend_mm = 14.0;
@@ -280,19 +398,10 @@ class Builder {
       const double a = std::numbers::pi * (0.5 - 1.4 * i / k_steps);
       points.push_back(middle + k_bend_mm * Vec3(std::cos(a), 0.0, std::sin(a)));
     }
-    const Thing thing{ThingKind::support, support.name};
-    const Id id = scene_.id_of(thing);
-    scene_.tubes.push_back({points, {}, k_wire_mm, Paint::support, id, emphasis(thing)});
     constexpr double k_plate_mm = 5.0;
     constexpr double k_plate_radius_mm = 22.0;
-    scene_.tubes.push_back({{points.front() - Vec3(0.0, 0.0, k_plate_mm), points.front()},
-                            {},
-                            k_plate_radius_mm,
-                            Paint::support,
-                            id,
-                            emphasis(thing)});
-    for (const Vec3& p : points) scene_.focus.extend(p);
-    if (options_.names) scene_.labels.push_back({at, support.name, 5, Paint::text, id});
+    tube({points.front() - Vec3(0.0, 0.0, k_plate_mm), points.front()}, k_plate_radius_mm);
+    tube(std::move(points), k_wire_mm);
   }
 
   void add_switches() {

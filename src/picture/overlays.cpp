@@ -216,8 +216,10 @@ void add_reach_map(scene::Scene& scene, const study::ReachMap& map, double level
     blocked.boxes = merged_boxes(std::move(blocked.boxes));
     scene.clouds.push_back(std::move(blocked));
   }
+  const std::string low = length_text(lowest, scene.unit);
+  const std::string high = length_text(highest, scene.unit);
   scene.legends.push_back({"Lowest tool tip, Z", scene::Ramp::depth,
-                           length_text(highest, scene.unit), length_text(lowest, scene.unit), ""});
+                           low == high ? low + " everywhere" : high, low == high ? "" : low, ""});
 }
 
 void add_blocked_region(scene::Scene& scene, const machine::Machine& machine,

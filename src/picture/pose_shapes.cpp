@@ -197,6 +197,36 @@ struct PoseShapes::Lines {
     }
   }
 
+  /// The festoon that a run hangs on, if it does.
+  const plan::Support* festoon_of(const study::FreeRun& run) const {
+    for (const plan::Support& support : plan.supports) {
+      const bool held = support.name == run.from.name || support.name == run.to.name;
+      if (held && support.kind == plan::SupportKind::festoon && support.loops > 0) return &support;
+    }
+    return nullptr;
+  }
+
+  /// Equal loops between trolleys that share the way along the track.
+  std::vector<Vec3> festoon_points(const HangingLine& line, const plan::Support& festoon,
+                                   const std::vector<double>& pose) const {
+    const Vec3 start = free::start_at(line.run->anchors, pose);
+    const Vec3 end = free::end_at(line.run->anchors, pose);
+    const double loops = festoon.loops;
+    std::vector<Vec3> points;
+    for (int i = 0; i < festoon.loops; ++i) {
+      const free::AnchorPair pair{start + i / loops * (end - start),
+                                  start + (i + 1) / loops * (end - start)};
+      constexpr int k_segments = 24;
+      const auto loop =
+          free::hang_at(pair, {}, line.rod.rod().length_mm / loops, line.mass_kg_m, k_segments)
+              .points;
+      points.push_back(pair.start);
+      points.insert(points.end(), loop.begin(), loop.end());
+      points.push_back(pair.end);
+    }
+    return points;
+  }
+
   LegShape hang(const HangingLine& line, const std::vector<double>& pose) const {
     LegShape leg{line.line->name,
                  line.run->run->name,
@@ -206,7 +236,9 @@ struct PoseShapes::Lines {
                  {},
                  line.radius_mm,
                  true};
-    if (line.last.converged()) {
+    if (const plan::Support* festoon = festoon_of(*line.run)) {
+      leg.points = festoon_points(line, *festoon, pose);
+    } else if (line.last.converged()) {
       leg.points = line.last.points;
       leg.use = pose_detail::bend_use(leg.points, line.limit_mm);
     } else {

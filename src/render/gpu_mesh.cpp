@@ -1,5 +1,6 @@
 #include "render/gpu_mesh.h"
 
+#include <algorithm>
 #include <cstddef>
 
 #include "base/check.h"
@@ -71,10 +72,11 @@ void GpuMesh::draw_faces(GLuint places, std::size_t count) const {
   for (const GLuint i : {2U, 3U, 4U}) glDisableVertexAttribArray(i);
 }
 
-void GpuMesh::draw_edges() const {
-  if (edges_ == 0) return;
+void GpuMesh::draw_edges(std::size_t most) const {
+  const std::size_t count = std::min(edges_, most);
+  if (count == 0) return;
   glBindVertexArray(edge_array_);
-  glDrawArraysInstanced(GL_TRIANGLE_STRIP, 0, 4, static_cast<GLsizei>(edges_));
+  glDrawArraysInstanced(GL_TRIANGLE_STRIP, 0, 4, static_cast<GLsizei>(count));
 }
 
 std::size_t MeshCache::prepare(const scene::Scene& scene) {

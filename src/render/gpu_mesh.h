@@ -25,8 +25,9 @@ class GpuMesh {
   void draw_faces() const;
   /// Many copies: nine numbers each (origin, X axis, Z axis) in the buffer given.
   void draw_faces(GLuint places, std::size_t count) const;
-  /// Its edges as rectangles, at the constant attributes 2 (phase), 3 (colour) and 4 (origin).
-  void draw_edges() const;
+  /// Its longest edges, at most so many, as rectangles, at the constant attributes 2 (phase), 3
+  /// (colour) and 4 (origin).
+  void draw_edges(std::size_t most) const;
 
   std::size_t triangles() const { return triangles_; }
   std::size_t edges() const { return edges_; }

@@ -73,6 +73,12 @@ class Builder {
       add_normals(v);
       add_edges(v);
     }
+    const auto length = [](const MeshEdge& e) {
+      const Float3 d{e.to[0] - e.from[0], e.to[1] - e.from[1], e.to[2] - e.from[2]};
+      return dot(d, d);
+    };
+    std::stable_sort(buffers_.edges.begin(), buffers_.edges.end(),
+                     [&](const MeshEdge& a, const MeshEdge& b) { return length(a) > length(b); });
     return std::move(buffers_);
   }
 

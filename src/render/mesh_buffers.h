@@ -25,7 +25,8 @@ struct MeshBuffers {
   Vec3 origin{0.0};
   std::vector<MeshVertex> vertices;
   std::vector<std::array<std::uint32_t, 3>> triangles;
-  std::vector<MeshEdge> edges;  ///< borders, and where faces meet at more than k_crease_deg
+  /// Borders, and where faces meet at more than k_crease_deg; longest first.
+  std::vector<MeshEdge> edges;
 };
 
 inline constexpr double k_crease_deg = 30.0;

@@ -88,12 +88,7 @@ void Renderer::Parts::set_frame(const Pass& pass, const scene::CameraMatrices& m
   viewport[0] = static_cast<float>(pass.viewport.width);
   viewport[1] = static_cast<float>(pass.viewport.height);
   viewport[3] = static_cast<float>(pass.camera.distance_mm);
-  float* tone = &block[40];
-  const bool light = pass.scheme == scene::Scheme::light;
-  tone[0] = light ? 0.54F : 0.44F;
-  tone[1] = light ? 0.78F : 0.70F;
-  tone[2] = light ? 0.30F : 0.38F;
-  tone[3] = pass.camera.straight ? 1.0F : 0.0F;
+  block[40] = pass.camera.straight ? 1.0F : 0.0F;
   glBindBuffer(GL_UNIFORM_BUFFER, frame_block);
   glBufferData(GL_UNIFORM_BUFFER, sizeof(block), block.data(), GL_STREAM_DRAW);
   glBindBufferBase(GL_UNIFORM_BUFFER, k_frame_binding, frame_block);
@@ -137,12 +132,9 @@ DrawFigures Renderer::draw(const scene::Scene& scene, const scene::Camera& camer
   glClear(GL_DEPTH_BUFFER_BIT);
   parts.draw_backdrop(pass);
   glEnable(GL_CLIP_DISTANCE0);
-  glEnable(GL_POLYGON_OFFSET_FILL);
-  glPolygonOffset(1.0F, 1.0F);
   parts.draw_solids(pass);
   parts.draw_instances(pass);
   parts.draw_tubes(pass);
-  glDisable(GL_POLYGON_OFFSET_FILL);
 
   glEnable(GL_BLEND);
   glDepthMask(GL_FALSE);

@@ -49,12 +49,12 @@ struct Renderer::Parts {
   const GpuMesh& gpu(const Pass& pass, const std::shared_ptr<const shape::Mesh>& mesh);
   GLuint copies(const Pass& pass, const scene::Instances& instances);
 
-  Program solid{"solid.vert", "solid.frag"};
+  Program solid{"solid.vert", "surface.frag"};
   Program line{"line.vert", "line.frag"};
-  Program tube{"tube.vert", "tube.frag"};
-  Program plain{"plain.vert", "plain.frag"};
+  Program tube{"tube.vert", "surface.frag"};
+  Program plain{"plain.vert", "surface.frag"};
   Program shadow{"shadow.vert", "shadow.frag"};
-  Program backdrop{"backdrop.vert", "backdrop.frag"};
+  Program backdrop{"backdrop.vert", "surface.frag"};
   Program solid_id{"solid.vert", "id.frag"};
   Program tube_id{"tube.vert", "id.frag"};
   MeshCache meshes;

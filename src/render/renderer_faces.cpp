@@ -13,6 +13,10 @@ void set_vector(GLuint index, const Vec3& v) {
                    static_cast<float>(v.z));
 }
 
+void set_color(const scene::Color& color) {
+  glVertexAttrib4f(5, color.r, color.g, color.b, color.a);
+}
+
 scene::Color mixed(const scene::Color& a, const scene::Color& b, float t) {
   return {a.r + t * (b.r - a.r), a.g + t * (b.g - a.g), a.b + t * (b.b - a.b), a.a};
 }
@@ -33,6 +37,20 @@ scene::Color surface_color(const Pass& pass, scene::Paint paint, scene::Emphasis
   }
   return color;
 }
+
+/// Light of a scheme; `even` of it, 0 to 1, is taken out of the shading.
+scene::Color shade_of(scene::Scheme scheme, float even) {
+  const bool light = scheme == scene::Scheme::light;
+  const float keep = 1.0F - even;
+  const float below = light ? 0.54F : 0.44F;
+  const float above = light ? 0.78F : 0.70F;
+  const float key = light ? 0.30F : 0.38F;
+  return {keep * below + even, keep * above + even, keep * key, keep * 0.06F};
+}
+
+/// Colour carries a number on tubes, so they are shaded less than parts.
+constexpr scene::Color k_tube_shade{0.62F, 0.82F, 0.22F, 0.0F};
+constexpr scene::Color k_no_shade{1.0F, 1.0F, 0.0F, 0.0F};
 
 PlainVertex plain_vertex(const Vec3& p, const PackedColor& color) {
   PlainVertex vertex{};
@@ -55,6 +73,7 @@ void Renderer::Parts::draw_backdrop(const Pass& pass) {
   backdrop.use();
   backdrop.set("top", pass.color(scene::Paint::background_top));
   backdrop.set("bottom", pass.color(scene::Paint::background_bottom));
+  backdrop.set("shade", k_no_shade);
   glDisable(GL_DEPTH_TEST);
   glDepthMask(GL_FALSE);
   glBindVertexArray(empty_array);
@@ -73,9 +92,9 @@ void Renderer::Parts::draw_solids(Pass& pass) {
     if (!is_shown(one, pass.frame, pass.camera)) continue;
     const GpuMesh& mesh = gpu(pass, one.mesh);
     set_vector(2, mesh.origin() + one.translation - pass.frame.eye);
-    solid.set("color", surface_color(pass, one.paint, one.emphasis, one.mark));
+    set_color(surface_color(pass, one.paint, one.emphasis, one.mark));
     constexpr float k_wall = 0.8F;
-    solid.set("even", one.inward ? k_wall : 0.0F);
+    solid.set("shade", shade_of(pass.scheme, one.inward ? k_wall : 0.0F));
     mesh.draw_faces();
     pass.triangles += mesh.triangles();
   }
@@ -97,10 +116,10 @@ GLuint Renderer::Parts::copies(const Pass& pass, const scene::Instances& instanc
 
 void Renderer::Parts::draw_instances(Pass& pass) {
   solid.use();
-  solid.set("even", 0.0F);
+  solid.set("shade", shade_of(pass.scheme, 0.0F));
   for (const scene::Instances& one : pass.scene.instances) {
     if (one.places.empty()) continue;
-    solid.set("color", surface_color(pass, one.paint, one.emphasis, one.mark));
+    set_color(surface_color(pass, one.paint, one.emphasis, one.mark));
     const GpuMesh& mesh = *meshes.of(one.mesh).full;
     mesh.draw_faces(copies(pass, one), one.places.size());
     pass.triangles += mesh.triangles() * one.places.size();
@@ -127,11 +146,13 @@ void Renderer::Parts::draw_tubes(Pass& pass) {
     glEnable(GL_CULL_FACE);
     glCullFace(GL_FRONT);
     tube.set("grow", pass.px(chosen ? 2.2 : 0.8));
-    tube.set("outline", outline);
+    tube.set("overlay", outline);
+    tube.set("shade", k_no_shade);
     stream.draw(faces.vertices, faces.triangles);
     glCullFace(GL_BACK);
     tube.set("grow", 0.0F);
-    tube.set("outline", scene::faded(outline, 0.0F));
+    tube.set("overlay", scene::faded(outline, 0.0F));
+    tube.set("shade", k_tube_shade);
     stream.draw(faces.vertices, faces.triangles);
     glDisable(GL_CULL_FACE);
     pass.triangles += 2 * faces.triangles.size() / 3;
@@ -169,8 +190,8 @@ void Renderer::Parts::draw_shadows(const Pass& pass) {
                        {static_cast<float>(at.x), static_cast<float>(at.y)}});
     }
     shadow.set("half_size", static_cast<float>(print.half.x), static_cast<float>(print.half.y));
-    shadow.set("blur", static_cast<float>(print.blur));
-    shadow.set("color", scene::Color{0.05F, 0.07F, 0.10F, static_cast<float>(print.strength)});
+    shadow.set("soft", scene::Color{static_cast<float>(print.blur),
+                                    static_cast<float>(print.strength), 0.07F, 0.0F});
     stream.draw(faces);
   }
 }
@@ -178,6 +199,7 @@ void Renderer::Parts::draw_shadows(const Pass& pass) {
 void Renderer::Parts::draw_maps(const Pass& pass) {
   plain.use();
   plain.set("lift", 4e-4F);
+  plain.set("shade", k_no_shade);
   for (const scene::HeatMap& map : pass.scene.maps) {
     std::vector<PlainVertex> faces;
     faces.reserve(6 * map.cells.size());
@@ -199,7 +221,8 @@ void Renderer::Parts::draw_clouds(const Pass& pass) {
   for (const scene::BoxCloud& cloud : pass.scene.clouds) {
     if (cloud.boxes.empty()) continue;
     plain.use();
-    plain.set("lift", 0.0F);
+    plain.set("lift", 1.5e-4F);
+    plain.set("shade", k_no_shade);
     scene::Color color = pass.color(cloud.paint);
     const PackedColor packed = packed_color(scene::faded(color, static_cast<float>(cloud.opacity)));
     std::vector<PlainVertex> faces;

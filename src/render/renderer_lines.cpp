@@ -38,7 +38,7 @@ void Renderer::Parts::draw_grid(const Pass& pass) {
       scene::grid_steps(pass.scene.unit, pass.camera, pass.viewport, pass.pixel);
   line.use();
   line.set("dash", 0.0F);
-  line.set("lift", 1e-4F);
+  line.set("lift", k_lift);
   line.set("width", pass.px(1.0));
   for (const bool strong : {false, true}) {
     const double step = strong ? steps.strong_mm : steps.fine_mm;
@@ -73,19 +73,21 @@ void Renderer::Parts::draw_edges(const Pass& pass) {
     scene::Color color = chosen ? pass.color(scene::Paint::selection) : edge;
     const bool quiet = one.inward || one.emphasis == scene::Emphasis::faded;
     if (quiet) color.a *= 0.35F;
-    // Where edges lie closer than pixels they would blacken the part: they grow fainter.
+    // Where edges lie closer than pixels they would blacken the part: then only the longest are
+    // drawn, and fainter.
     const Box box = one.box();
     const double depth = std::max(glm::dot(box.center() - pass.frame.eye, pass.frame.forward), 1.0);
     const double across = glm::length(box.size()) / mm_per_pixel(pass.camera, pass.viewport, depth);
-    const double crowd = static_cast<double>(mesh.edges()) / std::max(across, 1.0);
-    constexpr double k_calm = 8.0;
-    constexpr double k_lost = 60.0;
-    if (crowd > k_lost && !chosen) continue;
-    color.a *= static_cast<float>(std::clamp(k_calm / std::max(crowd, 1e-9), 0.15, 1.0));
+    constexpr double k_most = 12.0;  // edges for each pixel of its size
+    constexpr double k_calm = 4.0;
+    const double most = k_most * std::max(across, 4.0);
+    const double drawn = std::min(most, static_cast<double>(mesh.edges()));
+    color.a *= static_cast<float>(
+        std::clamp(k_calm * std::max(across, 4.0) / std::max(drawn, 1.0), 0.45, 1.0));
     line.set("width", pass.px(chosen ? 2.2 : 1.1));
     glVertexAttrib4f(3, color.r, color.g, color.b, color.a);
     set_vector(4, mesh.origin() + one.translation - pass.frame.eye);
-    mesh.draw_edges();
+    mesh.draw_edges(static_cast<std::size_t>(most));
   }
   line.set("width", pass.px(1.0));
   for (const scene::Instances& one : pass.scene.instances) {

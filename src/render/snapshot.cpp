@@ -4,8 +4,11 @@
 #include <epoxy/gl.h>
 #include <imgui.h>
 
+#include <algorithm>
+
 #include "render/draw_annotations.h"
 #include "render/renderer.h"
+#include "shape/mesh.h"
 
 namespace bight::render {
 namespace {
@@ -73,35 +76,83 @@ class Canvas {
   GLuint framebuffer_ = 0;
 };
 
+/// Read as the driver keeps it, since a conversion costs a software driver a shader of its own;
+/// OpenGL counts rows from below.
 Image read_back(const scene::Viewport& size) {
-  Image image{size.width, size.height, {}};
-  const std::size_t row = 3 * static_cast<std::size_t>(size.width);
-  image.rgb.resize(row * static_cast<std::size_t>(size.height));
+  const auto width = static_cast<std::size_t>(size.width);
+  const auto height = static_cast<std::size_t>(size.height);
+  std::vector<std::uint8_t> rgba(4 * width * height);
   glPixelStorei(GL_PACK_ALIGNMENT, 1);
-  for (int y = 0; y < size.height; ++y) {
-    // OpenGL counts rows from below.
-    glReadPixels(0, size.height - 1 - y, size.width, 1, GL_RGB, GL_UNSIGNED_BYTE,
-                 image.rgb.data() + row * static_cast<std::size_t>(y));
+  glReadPixels(0, 0, size.width, size.height, GL_RGBA, GL_UNSIGNED_BYTE, rgba.data());
+  Image image{size.width, size.height, std::vector<std::uint8_t>(3 * width * height)};
+  for (std::size_t y = 0; y < height; ++y) {
+    const std::uint8_t* from = rgba.data() + 4 * width * (height - 1 - y);
+    std::uint8_t* to = image.rgb.data() + 3 * width * y;
+    for (std::size_t x = 0; x < width; ++x) std::copy_n(from + 4 * x, 3, to + 3 * x);
   }
   return image;
 }
 
+/// Something of every kind, small: drawn once so that a software driver has compiled what the real
+/// picture needs.
+scene::Scene rehearsal() {
+  scene::Scene scene;
+  shape::Mesh mesh;
+  mesh.vertices = {{0.0, 0.0, 0.0}, {1.0, 0.0, 0.0}, {0.0, 1.0, 0.0}, {0.0, 0.0, 1.0}};
+  mesh.triangles = {{0, 2, 1}, {0, 1, 3}, {1, 2, 3}, {0, 3, 2}};
+  const auto shared = std::make_shared<const shape::Mesh>(std::move(mesh));
+  scene::Solid solid;
+  solid.mesh = shared;
+  scene.solids.push_back(solid);
+  scene.instances.push_back({shared, {{}}});
+  scene.tubes.push_back({{{0.0, 0.0, 0.0}, {1.0, 1.0, 1.0}}, {}, 0.1});
+  scene.clouds.push_back({{{Vec3(0.0), Vec3(1.0)}}, scene::Paint::travel, 0.1, true});
+  scene.grid = scene::Grid{0.0, {0.0, 0.0}, {1.0, 1.0}};
+  scene.bounds = drawn_box(scene);
+  return scene;
+}
+
 }  // namespace
+
+struct SnapshotMaker::Parts {
+  explicit Parts(const SnapshotOptions& given)
+      : options(given), canvas(given.size), painter(given.size, given.text_px) {
+    options.annotate.scheme = options.scheme;
+  }
+  SnapshotOptions options;
+  Renderer renderer;
+  Canvas canvas;
+  TextPainter painter;
+};
+
+SnapshotMaker::SnapshotMaker(const SnapshotOptions& options)
+    : parts_(std::make_unique<Parts>(options)) {
+  const scene::Scene scene = rehearsal();
+  constexpr scene::Viewport k_small{64, 64};
+  parts_->renderer.draw(scene, scene::fitted({}, scene.bounds, k_small), k_small,
+                        {.scheme = options.scheme, .samples = options.samples});
+  parts_->renderer.present(parts_->canvas.framebuffer(), 0, 0);
+  scene::Annotations texts;
+  texts.texts.push_back({Vec2(0.0), "0"});
+  parts_->painter.paint(texts, options.scheme);
+}
+
+SnapshotMaker::~SnapshotMaker() = default;
+
+Image SnapshotMaker::take(const scene::Scene& scene, const scene::Camera& camera) {
+  const SnapshotOptions& options = parts_->options;
+  parts_->renderer.draw(scene, camera, options.size,
+                        {.scheme = options.scheme, .samples = options.samples});
+  parts_->renderer.present(parts_->canvas.framebuffer(), 0, 0);
+  parts_->painter.paint(scene::annotate(scene, camera, options.size,
+                                        text_measure(parts_->painter.fonts()), options.annotate),
+                        options.scheme);
+  return read_back(options.size);
+}
 
 Image snapshot(const scene::Scene& scene, const scene::Camera& camera,
                const SnapshotOptions& options) {
-  Renderer renderer;
-  renderer.draw(scene, camera, options.size,
-                {.scheme = options.scheme, .samples = options.samples});
-  const Canvas canvas(options.size);
-  renderer.present(canvas.framebuffer(), 0, 0);
-  TextPainter painter(options.size, options.text_px);
-  scene::AnnotateOptions annotate_options = options.annotate;
-  annotate_options.scheme = options.scheme;
-  painter.paint(
-      scene::annotate(scene, camera, options.size, text_measure(painter.fonts()), annotate_options),
-      options.scheme);
-  return read_back(options.size);
+  return SnapshotMaker(options).take(scene, camera);
 }
 
 }  // namespace bight::render

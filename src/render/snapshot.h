@@ -1,6 +1,8 @@
 #pragma once
 // A whole picture of a scene, text included, in memory.
 
+#include <memory>
+
 #include "render/image.h"
 #include "scene/annotate.h"
 #include "scene/camera.h"
@@ -16,8 +18,25 @@ struct SnapshotOptions {
   scene::AnnotateOptions annotate;  ///< its scheme is set from the above
 };
 
-/// Needs a current context (render/offscreen.h). The same scene gives the same bytes on one
-/// machine.
+/// Makes pictures in one context. What does not depend on the scene (shaders, fonts) is prepared
+/// when it is made, so that it can be made while the scene is still being computed elsewhere.
+class SnapshotMaker {
+ public:
+  /// Needs a current context (render/offscreen.h), for as long as it lives.
+  explicit SnapshotMaker(const SnapshotOptions& options);
+  ~SnapshotMaker();
+  SnapshotMaker(const SnapshotMaker&) = delete;
+  SnapshotMaker& operator=(const SnapshotMaker&) = delete;
+
+  /// The same scene gives the same bytes on one machine.
+  Image take(const scene::Scene& scene, const scene::Camera& camera);
+
+ private:
+  struct Parts;
+  std::unique_ptr<Parts> parts_;
+};
+
+/// One picture.
 Image snapshot(const scene::Scene& scene, const scene::Camera& camera,
                const SnapshotOptions& options = {});
 

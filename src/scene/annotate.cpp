@@ -42,6 +42,11 @@ namespace {
 
 using annotate_detail::Page;
 
+/// True for what a section took away.
+bool is_cut_away(const Scene& scene, const Vec3& point) {
+  return scene.section && glm::dot(scene.section->normal, point - scene.section->point) > 0.0;
+}
+
 /// A label that waits for its place.
 struct Waiting {
   std::string text;
@@ -58,7 +63,7 @@ constexpr double k_pad_px = 4.0;
 void add_signs(Page& page) {
   for (const Sign& sign : page.scene.signs) {
     const auto p = project(page.camera, page.viewport, sign.at);
-    if (!p) continue;
+    if (!p || is_cut_away(page.scene, sign.at)) continue;
     const double r = page.px(k_sign_radius_px);
     Rect box{p->pixel - Vec2(r), p->pixel + Vec2(r)};
     // Signs at one place stand side by side.
@@ -155,7 +160,7 @@ void add_labels(Page& page) {
   if (page.options.labels) {
     for (const Label& label : page.scene.labels) {
       const auto p = project(page.camera, page.viewport, label.at);
-      if (p)
+      if (p && !is_cut_away(page.scene, label.at))
         ask(p->pixel, {label.text, label.paint, Mark::none, label.id}, label.priority, 8.0, false);
     }
   }

@@ -1,3 +1,0 @@
-in vec4 tint;
-out vec4 result;
-void main() { result = tint; }
