@@ -129,8 +129,9 @@ void validate_places(const Plan& plan, const Chain& chain, const CheckedElement&
       if (line != plan.lines.end() && !placed.insert(place.line).second) {
         at.error("line", "the line has two places in this chain", toml_quoted(place.line),
                  "each line once");
-      } else if (line != plan.lines.end() && line->present &&
+      } else if (line != plan.lines.end() && line->present && plan.chosen_option.empty() &&
                  !takes_chain(plan, line->run, chain.name)) {
+        // In an option the line may go another way; its place in this chain then means nothing.
         at.error("line", "the line does not pass through this chain",
                  toml_quoted(place.line) + " takes run " + toml_quoted(line->run),
                  "a line whose run has a leg in this chain");
