@@ -41,6 +41,7 @@ void Editor::State::look_at_disk() {
   if (!there.text) return;  // half written, or no file to read any more: looked at again
   note_disk();
   ++revision;
+  if (*there.text == text) disk_text = text;  // the same was written there
   there_text = *there.text == disk_text ? std::nullopt : there.text;
 }
 

@@ -116,8 +116,9 @@ std::vector<plan::PathValue> starting_values(const plan::Document& document,
                                              const std::string& table,
                                              std::vector<plan::PathValue> given) {
   std::vector<plan::PathValue> values;
-  const auto find = [&](const std::string& key) {
-    return std::find_if(given.begin(), given.end(),
+  const std::vector<plan::PathValue> asked = given;
+  const auto find_in = [](auto& all, const std::string& key) {
+    return std::find_if(all.begin(), all.end(),
                         [&](const plan::PathValue& v) { return v.path == key; });
   };
   // Whether a key belongs to this kind of element follows from what was given, else from defaults.
@@ -126,8 +127,8 @@ std::vector<plan::PathValue> starting_values(const plan::Document& document,
     std::string chosen;
     for (const plan::Key& other : plan::all_keys()) {
       if (other.table != table || other.name != key.only_for->key) continue;
-      const auto it = find(other.name);
-      chosen = it != given.end() ? it->value
+      const auto it = find_in(asked, other.name);
+      chosen = it != asked.end() ? it->value
                : other.required  ? starting_value(document, other)
                                  : other.standard;
     }
@@ -137,7 +138,7 @@ std::vector<plan::PathValue> starting_values(const plan::Document& document,
   };
   for (const plan::Key& key : plan::all_keys()) {
     if (key.table != table) continue;
-    const auto it = find(key.name);
+    const auto it = find_in(given, key.name);
     if (it != given.end()) {
       values.push_back(*it);
       given.erase(it);
