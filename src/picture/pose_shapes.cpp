@@ -130,7 +130,7 @@ struct PoseShapes::Lines {
            line::bend_limit(article, line::BendUse::moving, plan.rules).centre_line_mm,
            0.5 * article.outside_diameter,
            aside[i] * Vec3(0.0, 1.0, 0.0),
-           study::FreeRunRod(run.anchors, rod, home),
+           study::make_rod(run, rod, home),
            {}});
     }
   }
@@ -197,15 +197,6 @@ struct PoseShapes::Lines {
     }
   }
 
-  /// The festoon that a run hangs on, if it does.
-  const plan::Support* festoon_of(const study::FreeRun& run) const {
-    for (const plan::Support& support : plan.supports) {
-      const bool held = support.name == run.from.name || support.name == run.to.name;
-      if (held && support.kind == plan::SupportKind::festoon && support.loops > 0) return &support;
-    }
-    return nullptr;
-  }
-
   /// Equal loops between trolleys that share the way along the track.
   std::vector<Vec3> festoon_points(const HangingLine& line, const plan::Support& festoon,
                                    const std::vector<double>& pose) const {
@@ -236,8 +227,8 @@ struct PoseShapes::Lines {
                  {},
                  line.radius_mm,
                  true};
-    if (const plan::Support* festoon = festoon_of(*line.run)) {
-      leg.points = festoon_points(line, *festoon, pose);
+    if (line.run->festoon != nullptr && line.run->festoon->loops > 0) {
+      leg.points = festoon_points(line, *line.run->festoon, pose);
     } else if (line.last.converged()) {
       leg.points = line.last.points;
       leg.use = pose_detail::bend_use(leg.points, line.limit_mm);

@@ -87,6 +87,7 @@ void Renderer::Parts::set_frame(const Pass& pass, const scene::CameraMatrices& m
   float* viewport = &block[36];
   viewport[0] = static_cast<float>(pass.viewport.width);
   viewport[1] = static_cast<float>(pass.viewport.height);
+  viewport[2] = static_cast<float>(pass.pixel_mm);
   viewport[3] = static_cast<float>(pass.camera.distance_mm);
   block[40] = pass.camera.straight ? 1.0F : 0.0F;
   glBindBuffer(GL_UNIFORM_BUFFER, frame_block);
@@ -125,6 +126,8 @@ DrawFigures Renderer::draw(const scene::Scene& scene, const scene::Camera& camer
   const scene::Viewport drawn{std::max(1, static_cast<int>(viewport.width * pixel)),
                               std::max(1, static_cast<int>(viewport.height * pixel))};
   Pass pass{scene, camera, drawn, options.scheme, pixel, options.moving, frame_of(camera)};
+  // Depth 1: a perspective picture's pixels grow with the depth, those of a straight one do not.
+  pass.pixel_mm = mm_per_pixel(camera, drawn, 1.0);
 
   set_plain_state();
   parts.target.begin(drawn.width, drawn.height, options.samples);
@@ -132,9 +135,13 @@ DrawFigures Renderer::draw(const scene::Scene& scene, const scene::Camera& camer
   glClear(GL_DEPTH_BUFFER_BIT);
   parts.draw_backdrop(pass);
   glEnable(GL_CLIP_DISTANCE0);
+  // A line is as deep as its middle to its borders: faces that lean step back by that much.
+  glEnable(GL_POLYGON_OFFSET_FILL);
+  glPolygonOffset(1.5F, 1.0F);
   parts.draw_solids(pass);
   parts.draw_instances(pass);
   parts.draw_tubes(pass);
+  glDisable(GL_POLYGON_OFFSET_FILL);
 
   glEnable(GL_BLEND);
   glDepthMask(GL_FALSE);
@@ -169,6 +176,7 @@ std::optional<PickResult> Renderer::pick(const scene::Scene& scene, const scene:
   parts.meshes.prepare(scene);
   const int size = 2 * std::max(radius_px, 0) + 1;
   Pass pass{scene, camera, {size, size}, scene::Scheme::light, 1.0, false, frame_of(camera)};
+  pass.pixel_mm = mm_per_pixel(camera, viewport, 1.0);
   // The window around the pixel becomes the whole picture.
   scene::CameraMatrices matrices = matrices_of(camera, viewport, visible_box(scene));
   const double scale_x = static_cast<double>(viewport.width) / size;

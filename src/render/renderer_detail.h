@@ -19,6 +19,7 @@ struct Pass {
   bool stand_ins = false;
   scene::CameraFrame frame;
   std::size_t triangles = 0;
+  double pixel_mm = 1.0;  ///< mm of a pixel at a depth of 1 mm; in straight views at any depth
 
   scene::Color color(scene::Paint paint) const { return scene::color(paint, scheme); }
   float px(double width) const { return static_cast<float>(width * pixel); }

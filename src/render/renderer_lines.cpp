@@ -10,7 +10,7 @@
 namespace bight::render {
 namespace {
 
-constexpr float k_lift = 3e-4F;  // share of the depth: edges win over their own faces
+constexpr float k_lift = 4e-4F;  // share of the depth: edges win over their own faces
 
 LineVertex segment(const Vec3& from, const Vec3& to, const PackedColor& color) {
   LineVertex line{};

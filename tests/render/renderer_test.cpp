@@ -38,7 +38,7 @@ scene::Scene simple_scene() {
 }
 
 scene::Camera front_of(const scene::Scene& scene, bool straight) {
-  scene::Camera camera = *turned_to({}, "front");
+  scene::Camera camera = *scene::turned_to({}, "front");
   camera.straight = straight;
   return fitted(camera, scene.focus, k_size);
 }
@@ -160,7 +160,7 @@ TEST_F(RendererTest, AWallHidesTheMachineFromNoSide) {
   ASSERT_TRUE(through);
   EXPECT_EQ(scene.thing_of(through->id)->name, "ball");
   // From behind, the wall is seen from inside.
-  const scene::Camera back = fitted(*turned_to({}, "back"), scene.focus, k_size);
+  const scene::Camera back = fitted(*scene::turned_to({}, "back"), scene.focus, k_size);
   const auto seen =
       renderer.pick(scene, back, k_size, project(back, k_size, {20.0, -390.0, 60.0})->pixel, 0);
   ASSERT_TRUE(seen);
