@@ -87,6 +87,25 @@ void refuse(ChainShape& shape, ChainShapeStatus status, std::string why) {
   shape.problem = std::move(why);
 }
 
+/// A loop with its bend down, plumb or aslant.
+void hang(ChainShapeProblem p, bool plumb, ChainShape& shape) {
+  if (plumb) {
+    shape_detail::solve_hanging(p, shape);
+    const bool open = shape.status == ChainShapeStatus::not_simulated ||
+                      shape.status == ChainShapeStatus::not_balanced;
+    p.tray = false;  // nothing lies on it
+    if (open) shape_detail::solve_as_rod(p, shape);
+    return;
+  }
+  refuse(shape, ChainShapeStatus::not_balanced, "the loop that hangs aslant did not settle");
+  if (p.gravity.y <= 0.0) {
+    shape_detail::solve_as_rod(p, shape);
+    return;
+  }
+  shape_detail::solve_as_rod(turned_over(p), shape);
+  if (shape.converged()) shape = turned_back(std::move(shape), p.moving);
+}
+
 }  // namespace
 
 ChainShape solve_chain_shape(const ChainShapeProblem& given) {
@@ -120,18 +139,21 @@ ChainShape solve_chain_shape(const ChainShapeProblem& given) {
              "shape");
     }
   } else if (across >= std::abs(along)) {
+    const auto solve = [&shape](const ChainShapeProblem& q) {
+      shape_detail::solve_lying(q, shape);
+      if (shape.status == ChainShapeStatus::not_balanced) shape_detail::solve_as_rod(q, shape);
+    };
     if (p.gravity.y < 0.0) {
-      shape_detail::solve_lying(p, shape);
+      solve(p);
     } else {
-      shape_detail::solve_lying(turned_over(p), shape);
+      solve(turned_over(p));
       if (shape.converged()) shape = turned_back(std::move(shape), p.moving);
     }
-  } else if (across <= k_no_weight && along > 0.0) {
-    shape_detail::solve_hanging(p, shape);
+  } else if (along > 0.0) {
+    hang(p, across <= k_no_weight, shape);
   } else {
     refuse(shape, ChainShapeStatus::not_simulated,
-           along > 0.0 ? "a loop that hangs aslant is not simulated"
-                       : "a loop that stands with its bend on top falls over without guides");
+           "a loop that stands with its bend on top falls over without guides");
   }
   shape.pull_N = std::abs(shape.moving_force_N.x);
   return shape;

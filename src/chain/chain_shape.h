@@ -45,7 +45,7 @@ enum class ChainShapeStatus {
   too_short,      ///< does not reach, or the bend has come to a bracket
   too_low,        ///< runs nearer than 2 R: no chain bends so
   not_simulated,  ///< the arrangement is not one of those that are simulated: see `problem`
-  not_balanced,   ///< no arrangement of pieces was found in balance
+  not_balanced,   ///< neither pieces nor a rod between the stops were found in balance
   invalid,        ///< a number is not finite or out of range
 };
 
@@ -78,12 +78,16 @@ struct ChainShape {
   double pull_N = 0.0;             ///< on the moving bracket, along the joint (magnitude)
   double floor_force_N = 0.0;      ///< of the tray where the bend leaves it
   double tray_force_N = 0.0;       ///< of the tray on the whole chain, that point included
+  /// Found by a rod of two segments a link between the same stops, where no arrangement of pieces
+  /// is known: the shape is right to about a tenth of a link, forces to some percent.
+  bool by_rod = false;
   double residual = 0.0;  ///< largest closure error over the length, wrong-signed M over w L^2
   bool converged() const { return status == ChainShapeStatus::balanced; }
   bool has_shape() const { return converged() || status == ChainShapeStatus::on_its_side; }
 };
 
-/// Solves one pose directly (no start, no iteration that could miss): a few microseconds. Runs that
+/// Solves one pose, from pieces directly (no start, no iteration that could miss) in a few
+/// microseconds; as a rod in milliseconds. Runs that
 /// are mounted 2 R apart to within slots and the polygon of links count as exactly 2 R apart.
 ChainShape solve_chain_shape(const ChainShapeProblem& problem);
 

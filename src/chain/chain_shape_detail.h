@@ -56,6 +56,10 @@ ArcForces arc_forces(const ArcChain& chain, double weight, const Vec2& gravity);
 /// A chain over a tray or sticking out: gravity along -y, fixed end low. Fills the result.
 void solve_lying(const ChainShapeProblem& problem, ChainShape& shape);
 
+/// Any other chain, as a rod with a little stiffness between the stops, two segments a link; false,
+/// and only `problem` touched, when it does not settle.
+bool solve_as_rod(const ChainShapeProblem& problem, ChainShape& shape);
+
 /// A loop that hangs with its bend down: gravity along +x.
 void solve_hanging(const ChainShapeProblem& problem, ChainShape& shape);
 

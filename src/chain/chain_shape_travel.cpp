@@ -44,8 +44,11 @@ ChainShapeTravel chain_shapes(const ChainShapeProblem& problem,
     const ChainShapePose a = travel.poses.back();
     ChainShapePose middle = pose_at(problem, 0.5 * (a.moving_mm + b.moving_mm));
     points += middle.shape.points.size();
+    // A rod takes milliseconds and is right to a part of a link: no use in hundreds of poses.
+    const bool by_rod = a.shape.by_rod || middle.shape.by_rod || b.shape.by_rod;
+    const bool worth_it = !by_rod || halvings == options.most_halvings;
     if (!foreseen(a, middle, b, options.change_mm)) {
-      if (halvings > 0 && points < options.most_points) {
+      if (worth_it && halvings > 0 && points < options.most_points) {
         self(self, middle, halvings - 1);
         self(self, b, halvings - 1);
         return;
