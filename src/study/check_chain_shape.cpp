@@ -186,11 +186,12 @@ std::vector<Finding> check_raised(const Context& context, const Simulated& s) {
                  " higher than 2 x bend radius it takes up to " + context.length(room) +
                  " beyond the brackets" +
                  (too_far ? ", " + context.length(*s.chain->room) + " are free" : "") +
-                 "; its clearances are not checked";
+                 "; nothing proves its clearances";
   finding.value = room;
   finding.limit = s.chain->room.value_or(0.0);
   finding.advice = "mount the runs " + context.length(2.0 * s.chain->bend_radius) +
-                   " apart: then its clearances can be proved";
+                   " apart: then its clearances are proved; or keep what is near " +
+                   context.length(worst->strays_mm) + " farther off than the ideal loop";
   if (too_far) {
     finding.advice += ", or make room for " + context.length(room - *s.chain->room) + " more";
   }

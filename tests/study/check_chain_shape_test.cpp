@@ -127,14 +127,19 @@ TEST(CheckChainShape, ARaisedChainThatNeedsMoreRoomAsksForIt) {
   EXPECT_GT(finding->value, 90.0);
 }
 
-TEST(CheckChainShape, ARaisedChainWithTooFewLinksSaysWhereItsShapeIsNotKnown) {
-  // The fewest links that reach a level loop pull a raised one upright at the end of its travel.
+TEST(CheckChainShape, ARaisedChainWithTheFewestLinksIsPulledUprightAndStillHasAShape) {
+  // The fewest links that reach a level loop pull a raised one upright at the end of its travel: no
+  // run is left at its stops there, and the chain is solved as a rod between them.
   const StudyResult result = study_text(with_chain("", "[0, 300, 560]"));
   const Finding* finding = find(result, "chain shape");
   ASSERT_NE(finding, nullptr);
-  EXPECT_NE(finding->what.find("not known at X"), std::string::npos) << finding->what;
-  EXPECT_GT(shape_of(result).poses, 0U);
-  EXPECT_NE(shape_of(result).remark, "");
+  EXPECT_NE(finding->what.find("nothing proves its clearances"), std::string::npos)
+      << finding->what;
+  const ChainShapeFigures shape = shape_of(result);
+  EXPECT_GT(shape.poses, 0U);
+  EXPECT_TRUE(shape.has_forces);
+  EXPECT_EQ(shape.remark, "");
+  EXPECT_GT(shape.pull_N, 0.0);
 }
 
 TEST(CheckChainShape, OnItsSideTheLoopIsGeometryAndHasNoForces) {
