@@ -74,13 +74,16 @@ void drag_handle(const PanelContext& context, const scene::Camera& camera,
   const ImGuiIO& io = ImGui::GetIO();
   if (ImGui::IsItemActivated()) {
     editor.select_thing(handle.thing);
+    const auto at = wanted_place(camera, viewport, pixel, handle, along);
+    context.state.grabbed = at ? *at - handle.at : Vec3(0.0);
     context.report(editor.begin_drag(handle.id));
   }
   if (ImGui::IsItemActive() && editor.dragging() && io.MouseDragMaxDistanceSqr[0] > 9.0F) {
     if (const auto wanted = wanted_place(camera, viewport, pixel, handle, along)) {
       const double step = io.KeyAlt ? 0.0 : editor.settings().snap_mm;
       readout(context, handle,
-              editor.drag_to(*wanted, along, {.step_mm = step, .to_things = !io.KeyAlt}));
+              editor.drag_to(*wanted - context.state.grabbed, along,
+                             {.step_mm = step, .to_things = !io.KeyAlt}));
     }
   }
   if (ImGui::IsItemDeactivated() && editor.dragging()) {

@@ -55,8 +55,10 @@ struct ViewState {
   std::string strip_run;      ///< free run that the tour strip shows
   std::string section_chain;  ///< chain of the section page
   std::string element_filter;
-  std::string open_table;   ///< group of the element list that is open
-  bool top_chosen = false;  ///< the keys at the top of the file have the form
+  std::string listed_element;  ///< that the list was opened at last
+  Vec3 grabbed{0.0};           ///< from a handle to where the pointer took hold of it, mm
+  std::string open_table;      ///< group of the element list that is open
+  bool top_chosen = false;     ///< the keys at the top of the file have the form
   bool show_names = true;
   bool show_handles = true;
   bool frame_asked = false;               ///< bring the selection into view

@@ -51,6 +51,10 @@ void element_row(const PanelContext& context, const plan::Element& element, floa
     context.editor.select(element.path);
     context.state.frame_asked = !context.editor.selected_thing().empty();
   }
+  if (chosen && context.state.listed_element != element.path) {
+    context.state.listed_element = element.path;
+    if (!ImGui::IsItemVisible()) ImGui::SetScrollHereY(0.4F);
+  }
   const bool hovered = ImGui::IsItemHovered();
   ImDrawList* draw = ImGui::GetWindowDrawList();
   if (chosen || hovered) {
@@ -98,6 +102,11 @@ std::string group_name(const plan::KeyTable& table) {
 
 void element_list(const PanelContext& context, const plan::Document& document) {
   ViewState& state = context.state;
+  // What was chosen in the picture is found in the list, too.
+  const std::string& selected = context.editor.selected();
+  if (!selected.empty() && selected != state.listed_element) {
+    state.open_table = selected.substr(0, selected.find('.'));
+  }
   for (const TableGroup& group : groups(document, state.element_filter)) {
     if (!group.table->repeated) {
       for (const plan::Element* element : group.elements) element_row(context, *element, 0.0F);

@@ -111,7 +111,7 @@ void option_pictures(const PanelContext& context, const study::Comparison& compa
   const float gap = ImGui::GetStyle().ItemSpacing.x;
   const auto across = static_cast<float>(std::clamp<std::size_t>(
       comparison.options.size(), 1,
-      static_cast<std::size_t>(std::max(1.0F, room / (context.em * 8.5F)))));
+      static_cast<std::size_t>(std::max(1.0F, room / (context.em * 7.6F)))));
   const float width = std::floor((room - gap * (across - 1.0F)) / across);
   const float height = std::floor(width * 0.7F);
   std::size_t column = 0;

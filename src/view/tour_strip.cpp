@@ -85,7 +85,7 @@ void run_choice(const PanelContext& context, const std::vector<std::string>& run
 void controls(const PanelContext& context, const std::vector<std::string>& runs, bool stale) {
   editor::Editor& editor = context.editor;
   const float width = ImGui::GetContentRegionAvail().x;
-  const bool one_line = width > context.em * 34.0F;
+  const bool one_line = width > context.em * 27.0F;
   if (ImGui::Button(editor.playing() ? "Pause" : "Play", {context.em * 4.4F, 0.0F})) {
     editor.play(!editor.playing());
   }

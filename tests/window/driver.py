@@ -123,17 +123,24 @@ class Window:
             time.sleep(0.01)
 
     def settle(self, frames=2):
-        """Until two more frames were drawn, or the window waits for events."""
+        """Until the window waits for events again. Every event makes frames; what it says of waiting
+        may be older than the event, so a frame has to come first, unless none comes at all. A window
+        that plays the tour never waits: some frames are enough then."""
         frame = self.read().get("frame", 0)
         start = time.monotonic()
-        self.wait(lambda: self.state.get("frame", 0) >= frame + frames or
-                  (self.state.get("idle") and time.monotonic() - start > 0.06), "the window to rest")
+
+        def rests():
+            drawn = self.state.get("frame", 0) - frame
+            if self.state.get("idle"):
+                return drawn > 0 or time.monotonic() - start > 0.3
+            return drawn >= 20 * frames
+        self.wait(rests, "the window to rest")
 
     def rest(self, patience=None):
         """Until nothing is drawn any more: checks have ended, too."""
+        self.settle(3)
         self.wait(lambda: self.state.get("idle") and not self.shows("checking ") and not self.shows("Looking for"),
                   "the checks to end", patience or 3 * self.patience)
-        self.settle()
 
     def stderr(self):
         self.errors.flush()

@@ -86,24 +86,33 @@ def field_text(window, name):
 
 
 def drag_the_bracket(window):
-    """Along +X until the stop is gone; looks at the verdict while it drags."""
+    """Along +X to 640 mm, where a length works; looks at the verdict while it drags."""
     window.click("handle wall bracket")
-    window.settle(4)
     seen = []
-    for _ in range(6):
+    reach = 60.0
+    where = bracket_x(window)
+    for _ in range(5):
         arm = window.item("move wall bracket along X")["seen"]
         handle = window.item("handle wall bracket")["seen"]
         along = [(arm[i] + arm[i + 2] - handle[i] - handle[i + 2]) / 2 for i in (0, 1)]
         length = max(1.0, (along[0] ** 2 + along[1] ** 2) ** 0.5)
-        step = [a / length * 90 for a in along]
-        window.drag_item("move wall bracket along X", step,
-                         hold=lambda: seen.append(verdict_line(window)))
-        window.rest()
-        if not finding_paths(window, "no length works"):
+        window.drag_item("move wall bracket along X", [a / length * reach for a in along],
+                         hold=lambda: seen.append(bool(finding_paths(window, "no length works"))))
+        now = bracket_x(window)
+        expect(now != where, "the drag moves the bracket")
+        if 605 <= now <= 680:
             break
-    expect(not finding_paths(window, "no length works"), f"no drag of the bracket mended it; seen {seen}")
+        reach *= (640 - now) / (now - where)
+        where = now
+    expect(seen[-1] is False, f"the verdict turns while the bracket is dragged, stops seen: {seen}, X {now}")
+    window.rest()
+    expect(not finding_paths(window, "no length works"), "the full check says so, too")
     window.park()
     window.shot("04-bracket-dragged")
+
+
+def bracket_x(window):
+    return float(field_text(window, "keys/at/0/at"))
 
 
 def mend_by_advice(window):
