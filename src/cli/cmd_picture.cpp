@@ -11,14 +11,13 @@
 
 #include "base/number.h"
 #include "base/units.h"
-#include "clearance/blocked_region.h"
 #include "cli/command.h"
 #include "cli/load.h"
 #include "picture/build_scene.h"
 #include "picture/overlays.h"
 #include "render/offscreen.h"
 #include "render/snapshot.h"
-#include "study/check_clearance.h"
+#include "study/hook_place.h"
 #include "study/reach_map.h"
 
 namespace bight::cli {
@@ -37,7 +36,7 @@ struct Arguments {
   double scale = 1.0;
   bool inch = false;
   bool straight = false;
-  bool reach = false;
+  std::vector<std::string> show;
   bool plain = false;
 };
 
@@ -117,6 +116,39 @@ Box finding_box(const scene::Scene& scene) {
   return grown(box, k_share * glm::length(scene.focus.size()));
 }
 
+/// Lays the wanted maps over the scene.
+void add_shown(const std::vector<std::string>& show, const plan::Plan& plan,
+               const machine::Machine& machine, const std::vector<double>& pose,
+               scene::Scene& scene) {
+  for (const std::string& what : show) {
+    if (what == "reach") {
+      constexpr double k_cell_mm = 20.0;
+      picture::add_reach_map(scene, study::make_reach_map(plan, machine, k_cell_mm),
+                             picture::work_level(plan, machine),
+                             picture::work_translation(machine, pose));
+    } else if (what == "blocked") {
+      picture::add_blocked_region(scene, machine, picture::blocked_region_of(plan, machine));
+    } else {
+      const study::HookMaps maps = study::map_hooks(plan, machine);
+      if (maps.maps.empty()) refuse("--show hooks: " + maps.problem);
+      // One hold at a time, or the maps would hide each other.
+      const study::HookMap& first = maps.maps.front();
+      picture::add_hook_map(scene, first.map, first.area);
+    }
+  }
+}
+
+Box drawn_maps(const scene::Scene& scene) {
+  Box box;
+  for (const scene::HeatMap& map : scene.maps) {
+    for (const scene::HeatCell& cell : map.cells) {
+      box.extend(cell.corner);
+      box.extend(cell.corner + cell.across + cell.up);
+    }
+  }
+  return box;
+}
+
 scene::Camera camera_for(const Arguments& arguments) {
   const auto camera = scene::turned_to({}, arguments.view);
   if (!camera) {
@@ -180,12 +212,8 @@ int draw(const Arguments& arguments) {
     picture::add_finding(scene, plan, machine, *result, result->findings[arguments.finding - 1]);
     fit = finding_box(scene);
   }
-  if (arguments.reach) {
-    constexpr double k_cell_mm = 20.0;
-    const study::ReachMap map = study::make_reach_map(plan, machine, k_cell_mm);
-    picture::add_reach_map(scene, map, picture::work_level(plan, machine),
-                           picture::work_translation(machine, pose));
-  }
+  add_shown(arguments.show, plan, machine, pose, scene);
+  if (!arguments.show.empty()) fit.extend(drawn_maps(scene));
   camera = scene::fitted(camera, fit, size);
   if (!arguments.cut.empty()) scene.section = section_from(arguments.cut, mm_per_unit, camera);
 
@@ -234,7 +262,12 @@ void add_picture(CLI::App& app, int& exit_code) {
                       "Show finding N, as `bight check` numbers them, at its pose");
   command->add_option("--cut", arguments->cut,
                       "Cut away the viewer's side of a plane: X=100, Y=.. or Z=..");
-  command->add_flag("--reach", arguments->reach, "Paint on the bed how low the tool gets");
+  command
+      ->add_option("--show", arguments->show,
+                   "reach: on the bed, how low the tool gets; blocked: where parts touch; hooks: "
+                   "where else the first hook could be")
+      ->delimiter(',')
+      ->check(CLI::IsMember({"reach", "blocked", "hooks"}));
   command->add_flag("--inch", arguments->inch, "Lengths in inches");
   command->add_flag("--plain", arguments->plain, "Without names, legends and travel");
   command->footer(

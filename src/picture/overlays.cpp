@@ -7,6 +7,9 @@
 #include <map>
 
 #include "machine/machine.h"
+#include "study/check_clearance.h"
+#include "study/context.h"
+#include "study/mover.h"
 #include "study/tool_travel.h"
 
 namespace bight::picture {
@@ -248,6 +251,12 @@ void add_blocked_region(scene::Scene& scene, const machine::Machine& machine,
     scene.clouds.insert(scene.clouds.begin(),
                         {merged_boxes(std::move(undecided)), Paint::undecided, 0.30, false, id});
   }
+}
+
+clearance::BlockedRegion blocked_region_of(const plan::Plan& plan, const machine::Machine& machine,
+                                           const study::StudyOptions& options) {
+  const study::Context context{plan, machine, options, LengthUnit::mm};
+  return study::check_clearance(context, study::make_movers(context)).blocked;
 }
 
 void add_hook_map(scene::Scene& scene, const free::HookMap& map, const free::HookArea& area) {

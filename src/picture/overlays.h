@@ -35,6 +35,10 @@ void add_reach_map(scene::Scene& scene, const study::ReachMap& map, double level
 void add_blocked_region(scene::Scene& scene, const machine::Machine& machine,
                         const clearance::BlockedRegion& region);
 
+/// The region in which parts touch, chains left out, as the check of the clearances follows it.
+clearance::BlockedRegion blocked_region_of(const plan::Plan& plan, const machine::Machine& machine,
+                                           const study::StudyOptions& options = {});
+
 /// Windows of length over a ceiling or wall.
 void add_hook_map(scene::Scene& scene, const free::HookMap& map, const free::HookArea& area);
 

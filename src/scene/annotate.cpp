@@ -91,8 +91,21 @@ void add_arrow(Page& page, const Vec2& tip, const Vec2& d, Paint paint) {
        color(paint, page.options.scheme)});
 }
 
+/// Points that coincide have no line between them: a cross of four ticks aims at the place.
+void add_cross(Page& page, const Vec2& at, Paint paint) {
+  for (const Vec2& d : {Vec2(1.0, 0.0), Vec2(-1.0, 0.0), Vec2(0.0, 1.0), Vec2(0.0, -1.0)}) {
+    page.out.lines.push_back(
+        {at + page.px(6.0) * d, at + page.px(15.0) * d, paint, page.px(2.0), 1.0});
+  }
+  page.taken.push_back({at - Vec2(page.px(15.0)), at + Vec2(page.px(15.0))});
+}
+
 void add_dimension_lines(Page& page, const Vec2& a, const Vec2& b, Paint paint) {
   const double length = glm::length(b - a);
+  if (length < 0.5) {
+    add_cross(page, 0.5 * (a + b), paint);
+    return;
+  }
   const Vec2 d = length > 1e-3 ? (b - a) / length : Vec2(1.0, 0.0);
   const double width = page.px(1.5);
   const double room = page.px(26.0);
