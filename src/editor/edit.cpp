@@ -24,6 +24,13 @@ bool is_of_the_plan(std::string_view path) {
   return path.find('.') == std::string_view::npos || path.rfind("option.", 0) == 0;
 }
 
+/// The name of an element, which others refer to; not that of the plan or of its work offset.
+bool is_name(std::string_view path) {
+  const std::string_view ending = ".name";
+  return path.size() > ending.size() && path.substr(path.size() - ending.size()) == ending &&
+         path != "work_offset.name";
+}
+
 bool has_present(std::string_view table) {
   return std::any_of(plan::all_keys().begin(), plan::all_keys().end(), [&](const plan::Key& key) {
     return key.table == table && key.name == "present";
@@ -36,12 +43,7 @@ struct Editing {
   std::string_view option;
 
   Patched set(std::string_view before, const std::string& path, const std::string& value) const {
-    const plan::Document document = plan::read_document(before, option);
-    const plan::KeyState* key = plan::find_key(document, path);
-    if (key != nullptr && key->key->type == plan::KeyType::name) {
-      const std::string name = word_of(value);
-      return plan::rename_element(before, parent_of(path), name);
-    }
+    if (is_name(path)) return plan::rename_element(before, parent_of(path), word_of(value));
     if (option.empty() || is_of_the_plan(path)) return plan::set_value(before, path, value);
     return plan::set_override(before, option, path, value);
   }

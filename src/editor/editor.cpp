@@ -50,7 +50,9 @@ void Editor::State::take_text(std::string new_text, const std::string& new_optio
     pose = model ? carried_pose(model->machine, pose, reading.model->machine)
                  : clamped_pose(reading.model->machine, {});
     model = std::move(reading.model);
-    live = std::make_shared<const LiveResult>(live_check.check(*model, options.threads));
+    const CheckedOption* last = checked_option(option);
+    live = std::make_shared<const LiveResult>(
+        live_check.check(*model, options.threads, last == nullptr ? nullptr : last->study.get()));
     if (!drag) renew_tour();
   }
   std::erase_if(checked, [names = option_names(), this](const auto& item) {
@@ -131,6 +133,9 @@ std::string problem_of_value(const plan::Document& document, const std::string& 
 std::string problem_of_edit(const plan::Document& document, const Edit& edit) {
   if (const auto* set = std::get_if<SetValue>(&edit)) {
     return problem_of_value(document, set->path, set->value);
+  }
+  if (const auto* rename = std::get_if<RenameElement>(&edit)) {
+    return problem_of_value(document, rename->path + ".name", plan::toml_text(rename->name));
   }
   if (const auto* all = std::get_if<SetValues>(&edit)) {
     for (const plan::PathValue& v : all->values) {

@@ -1,5 +1,6 @@
 #include "editor/live.h"
 
+#include <algorithm>
 #include <chrono>
 
 #include "editor/live_clearance.h"
@@ -21,7 +22,32 @@ LiveCheck::LiveCheck(LiveCheck&&) noexcept = default;
 LiveCheck& LiveCheck::operator=(LiveCheck&&) noexcept = default;
 LiveCheck::~LiveCheck() = default;
 
-LiveResult LiveCheck::check(const Model& model, unsigned threads) {
+namespace {
+
+/// Lines whose length is not known are taken out, with what was said of them and of what to buy.
+void leave_out(const plan::Plan& plan, const std::vector<std::string>& runs,
+               study::LineCheck& check, std::vector<std::string>& names) {
+  for (const plan::Line& line : plan.lines) {
+    if (line.present && std::find(runs.begin(), runs.end(), line.run) != runs.end()) {
+      names.push_back(line.name);
+    }
+  }
+  if (names.empty()) return;
+  const auto named = [&](const std::string& name) {
+    return std::find(names.begin(), names.end(), name) != names.end();
+  };
+  std::erase_if(check.lines, [&](const study::LineFigures& l) { return named(l.name); });
+  std::erase_if(check.findings, [&](const study::Finding& f) {
+    return std::any_of(f.things.begin(), f.things.end(), named);
+  });
+  std::erase_if(check.drums, [&](const line::Drum& d) {
+    return std::any_of(d.lines.begin(), d.lines.end(), named);
+  });
+}
+
+}  // namespace
+
+LiveResult LiveCheck::check(const Model& model, unsigned threads, const study::StudyResult* last) {
   const auto start = std::chrono::steady_clock::now();
   const study::StudyOptions options{.threads = threads};
   const study::Context context{model.plan, model.machine, options,
@@ -29,8 +55,11 @@ LiveResult LiveCheck::check(const Model& model, unsigned threads) {
   LiveResult result;
   LivePairs pairs = kept_->clearance.check(context, study::make_movers(context));
   study::ChainCheck chains = study::check_chains(context);
-  LiveRuns runs = kept_->runs.check(context);
+  LiveRuns runs = kept_->runs.check(context, last);
   study::LineCheck lines = study::check_lines(context, chains.chains, runs.runs);
+
+  leave_out(model.plan, runs.unknown_lengths, lines, result.unknown_lengths);
+  std::erase_if(runs.runs, [](const study::FreeRunFigures& f) { return f.length_mm == 0.0; });
 
   study::append(result.findings, std::move(pairs.findings));
   study::append(result.findings, std::move(chains.findings));

@@ -26,6 +26,7 @@ struct LiveResult {
   std::size_t pairs_computed = 0;     ///< of clearance.size() and more: the others were known
   std::size_t runs_computed = 0;      ///< free runs whose shapes were solved anew
   std::vector<std::string> left_out;  ///< free runs whose shape waits for the full check
+  std::vector<std::string> unknown_lengths;  ///< lines left out of `lines`: not known before it
   double seconds = 0.0;
 };
 
@@ -38,8 +39,10 @@ class LiveCheck {
   ~LiveCheck();
 
   /// `threads` 0: as many as the machine has; the result does not depend on it, nor on what was
-  /// kept.
-  LiveResult check(const Model& model, unsigned threads = 0);
+  /// kept. `last`, of the same option, is what the last full check said: a run on a support that
+  /// moves by itself keeps its length and figures until the next.
+  LiveResult check(const Model& model, unsigned threads = 0,
+                   const study::StudyResult* last = nullptr);
 
  private:
   struct Kept;

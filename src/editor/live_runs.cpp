@@ -76,19 +76,26 @@ study::FreeRunFigures figures_of(const study::FreeRun& run, const study::RunWind
   figures.leg = run.leg + 1;
   figures.from = run.from.name;
   figures.to = run.to.name;
-  const free::Window& least = window.of_line[window.min_line];
-  const free::Window& most = window.of_line[window.max_line];
-  figures.farthest_mm = least.farthest.distance_mm;
-  figures.farthest_pose = least.farthest.pose;
-  figures.nearest_mm = least.nearest.distance_mm;
-  figures.nearest_pose = least.nearest.pose;
+  figures.farthest_mm = window.farthest.distance_mm;
+  figures.farthest_pose = window.farthest.pose;
+  figures.nearest_mm = window.nearest.distance_mm;
+  figures.nearest_pose = window.nearest.pose;
   figures.min_mm = window.min_mm;
   figures.max_mm = window.max_mm;
-  figures.min_reason = study::limit_reason(least.at_least);
-  figures.max_reason = study::limit_reason(most.at_most);
+  figures.min_reason = window.min_reason;
+  figures.max_reason = window.max_reason;
   figures.length_mm = window.length_mm;
   figures.length_given = window.given;
   return figures;
+}
+
+/// What a full check said of the run, or nullptr.
+const study::FreeRunFigures* figures_in(const study::StudyResult* last, const study::FreeRun& run) {
+  if (last == nullptr) return nullptr;
+  for (const study::FreeRunFigures& figures : last->free_runs) {
+    if (figures.run == run.run->name && figures.leg == run.leg + 1) return &figures;
+  }
+  return nullptr;
 }
 
 void add_shapes(const study::RunRod& line, const study::FreeRunShapes& shapes,
@@ -131,7 +138,7 @@ LiveRunCheck::Known LiveRunCheck::compute(const study::Context& context,
   const study::PoseGrid grid =
       study::shaping_grid(study::free_run_grid(context, run, approaching), run);
   for (const study::RunRod& line : study::rods_of(context, run, window.length_mm)) {
-    const study::FreeRunRod rod(run.anchors, line.rod, study::home_pose(context));
+    const study::FreeRunRod rod = study::make_rod(run, line.rod, study::home_pose(context));
     if (!rod.planar()) {
       known.left_out = true;
       continue;
@@ -146,10 +153,26 @@ LiveRunCheck::Known LiveRunCheck::compute(const study::Context& context,
   return known;
 }
 
-LiveRuns LiveRunCheck::check(const study::Context& context) {
+LiveRuns LiveRunCheck::check(const study::Context& context, const study::StudyResult* last) {
   LiveRuns result;
   std::vector<Known> known;
   for (const study::FreeRun& run : study::make_free_runs(context)) {
+    if (run.support != nullptr || run.festoon != nullptr) {
+      result.left_out.push_back(run.from.name + " to " + run.to.name);
+      const study::FreeRunFigures* before = figures_in(last, run);
+      if (before != nullptr) {
+        result.runs.push_back(*before);
+      } else {
+        study::FreeRunFigures unknown;
+        unknown.run = run.run->name;
+        unknown.leg = run.leg + 1;
+        unknown.from = run.from.name;
+        unknown.to = run.to.name;
+        result.runs.push_back(std::move(unknown));
+        result.unknown_lengths.push_back(run.run->name);
+      }
+      continue;
+    }
     std::vector<std::string> key = key_of(context, run);
     const auto old =
         std::find_if(known_.begin(), known_.end(), [&](const Known& k) { return k.key == key; });

@@ -13,14 +13,17 @@ namespace bight::editor {
 
 struct LiveRuns {
   std::vector<study::FreeRunFigures> runs;
-  std::vector<study::Finding> findings;  ///< "length window", "line bend", "line droop"...
-  std::vector<std::string> left_out;     ///< lines in space: "rafter hook to mast top"
+  std::vector<study::Finding> findings;      ///< "length window", "line bend", "line droop"...
+  std::vector<std::string> left_out;         ///< left to the full check: "rafter hook to mast top"
+  std::vector<std::string> unknown_lengths;  ///< runs with a leg of length 0: not known yet
   std::size_t computed = 0;
 };
 
 class LiveRunCheck {
  public:
-  LiveRuns check(const study::Context& context);
+  /// Where a support that moves by itself rests is solved together with its lines, which takes a
+  /// full check: `last`, when there is one, says how such a run was before.
+  LiveRuns check(const study::Context& context, const study::StudyResult* last);
 
  private:
   struct Known {

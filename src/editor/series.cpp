@@ -82,7 +82,11 @@ RunCurves run_curves(const study::Context& context, const study::FreeRun& run,
   for (Series* s : {&curves.slack, &curves.radius, &curves.pull}) {
     s->values.assign(poses.size(), k_nan);
   }
-  for (std::size_t i = 0; i < poses.size(); ++i) {
+  // The loops of a festoon and the end on a support that moves by itself are not where the anchors
+  // are: no straight distance then.
+  if (run.festoon != nullptr) return curves;
+  const bool straight_ends = run.support == nullptr;
+  for (std::size_t i = 0; i < poses.size() && straight_ends; ++i) {
     const double straight =
         glm::length(free::end_at(run.anchors, poses[i]) - free::start_at(run.anchors, poses[i]));
     if (window.open()) curves.slack.values[i] = window.length_mm - straight;
@@ -90,12 +94,12 @@ RunCurves run_curves(const study::Context& context, const study::FreeRun& run,
   if (!window.open()) return curves;
   double least_margin = std::numeric_limits<double>::infinity();
   for (const study::RunRod& line : study::rods_of(context, run, window.length_mm)) {
-    study::FreeRunRod rod(run.anchors, line.rod, study::home_pose(context));
+    study::FreeRunRod rod = study::make_rod(run, line.rod, study::home_pose(context));
     std::vector<double> radius(poses.size(), k_nan);
     double smallest = std::numeric_limits<double>::infinity();
     for (std::size_t i = 0; i < poses.size(); ++i) {
       if (is_cancelled(context.options.progress)) return curves;
-      if (!(curves.slack.values[i] > 0.0)) continue;
+      if (straight_ends && !(curves.slack.values[i] > 0.0)) continue;
       study::RodShape shape = rod.solve(poses[i]);
       if (!shape.converged()) shape = rod.solve_cold(poses[i]);
       if (!shape.converged()) continue;

@@ -30,7 +30,7 @@ void drag_demo(benchmark::State& state, const std::string& option, const std::st
   double live_ms = 0.0;
   for (auto _ : state) {
     step = step > 100.0 ? 1.0 : step + 1.0;
-    editor.drag_to(at + Vec3(step, 0.0, -step), {}, {.step_mm = 1.0, .to_things = false});
+    editor.drag_to(at + Vec3(step, 0.0, 0.0), {}, {.step_mm = 1.0, .to_things = false});
     benchmark::DoNotOptimize(editor.live()->verdict);
     live_ms += 1e3 * editor.live()->seconds;
   }

@@ -99,6 +99,27 @@ TEST(LiveCheck, ComputesOnlyWhatAnEditTouches) {
   EXPECT_EQ(part.runs_computed, 0U);
 }
 
+TEST(LiveCheck, LeavesSupportsThatMoveByThemselvesToTheFullCheck) {
+  machine::MeshCache cache;
+  const std::string file = BIGHT_SOURCE_DIR "/assets/demo/overhead.toml";
+  const Reading reading = read_model(text_of(file), file, "trolley", cache);
+  ASSERT_TRUE(reading.model);
+  const LiveResult before = LiveCheck().check(*reading.model);
+  EXPECT_FALSE(before.left_out.empty());
+  EXPECT_FALSE(before.unknown_lengths.empty());
+  for (const study::LineFigures& line : before.lines) {
+    EXPECT_EQ(std::count(before.unknown_lengths.begin(), before.unknown_lengths.end(), line.name),
+              0);
+  }
+  const study::StudyResult full = study::run_study(reading.model->plan, reading.model->machine);
+  const LiveResult after = LiveCheck().check(*reading.model, 0, &full);
+  EXPECT_TRUE(after.unknown_lengths.empty());
+  ASSERT_EQ(after.lines.size(), full.lines.size());
+  for (std::size_t i = 0; i < full.lines.size(); ++i) {
+    EXPECT_EQ(after.lines[i].cut_mm, full.lines[i].cut_mm);
+  }
+}
+
 TEST(LiveCheck, DoesNotDependOnTheThreads) {
   const Reading reading = demo("plug at the head");
   EXPECT_EQ(sentences(LiveCheck().check(*reading.model, 1)),
