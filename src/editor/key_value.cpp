@@ -195,6 +195,12 @@ std::string unit_word(const plan::Key& key, std::size_t component, LengthUnit sh
       return "N";
     case Unit::newton_m2:
       return "N m^2";
+    case Unit::newton_m:
+      return "N m";
+    case Unit::newton_per_m:
+      return "N/m";
+    case Unit::kilogram:
+      return "kg";
     case Unit::volt:
       return "V";
     case Unit::ampere:
@@ -209,8 +215,6 @@ std::string unit_word(const plan::Key& key, std::size_t component, LengthUnit sh
       return "x diameter";
     case Unit::per_metre:
       return "per metre";
-    default:
-      return {};
   }
 }
 
