@@ -84,6 +84,28 @@ Json chain_json(const study::ChainFigures& chain) {
           {"shape", chain_shape_json(chain.shape)}};
 }
 
+Json support_json(const study::StudyResult& result, const study::SupportFigures& s) {
+  const auto known = [](const std::optional<double>& value) {
+    return value ? number(*value) : Json(nullptr);
+  };
+  const auto moving = [&](double value) { return s.moves ? number(value) : Json(nullptr); };
+  return {{"name", s.name},
+          {"kind", s.kind},
+          {"load_N", number(s.load_N)},
+          {"load_pose", pose(result, s.load_pose)},
+          {"max_load_N", known(s.max_load_N)},
+          {"unit", s.unit},
+          {"low", moving(s.low)},
+          {"low_pose", pose(result, s.low_pose)},
+          {"high", moving(s.high)},
+          {"high_pose", pose(result, s.high_pose)},
+          {"range_low", known(s.range_low)},
+          {"range_high", known(s.range_high)},
+          {"residual_N", moving(s.residual_N)},
+          {"poses", s.poses},
+          {"step_mm", number(s.step_mm)}};
+}
+
 Json free_run_json(const study::StudyResult& result, const study::FreeRunFigures& run) {
   const auto solved = [&](double value) {
     return run.bend_line.empty() ? Json(nullptr) : number(value);
@@ -165,6 +187,10 @@ Json option_json(const study::StudyResult& result) {
   json["chains"] = Json::array();
   for (const study::ChainFigures& chain : result.chains)
     json["chains"].push_back(chain_json(chain));
+  json["supports"] = Json::array();
+  for (const study::SupportFigures& support : result.supports) {
+    json["supports"].push_back(support_json(result, support));
+  }
   json["free_runs"] = Json::array();
   for (const study::FreeRunFigures& run : result.free_runs) {
     json["free_runs"].push_back(free_run_json(result, run));

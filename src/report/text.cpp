@@ -6,6 +6,7 @@
 
 #include "report/cautions.h"
 #include "report/page.h"
+#include "report/supports.h"
 #include "report/table.h"
 
 namespace bight::report {
@@ -101,13 +102,15 @@ std::string free_run_text(const plan::Plan& plan, const study::FreeRunFigures& r
   const bool works = run.min_mm <= run.max_mm;
   std::string text = paragraph(
       "free run " + run.run + ", " + run.from + " to " + run.to + ": " +
-          (works
-               ? "works from " + length(plan, run.min_mm, 0) + " to " + length(plan, run.max_mm, 0)
-               : "no length works") +
+          (works ? "works from " + length(plan, run.min_mm, 0) +
+                       (std::isfinite(run.max_mm) ? " to " + length(plan, run.max_mm, 0)
+                                                  : std::string(" on"))
+                 : "no length works") +
           ", " + (run.length_given ? "given " : "chosen ") + length(plan, run.length_mm, 0),
       2);
   text += paragraph("anchors " + length(plan, run.nearest_mm, 0) + " to " +
-                        length(plan, run.farthest_mm, 0) + " apart (proved); lowest point Z " +
+                        length(plan, run.farthest_mm, 0) + " apart" +
+                        (run.distances_are_proved ? " (proved)" : "") + "; lowest point Z " +
                         length(plan, run.lowest_mm, 0) +
                         (run.lowest_is_sampled ? "" : " (proved for a limp line)") +
                         "; pull up to " + fixed(run.greatest_pull_N, 1) + " N",
@@ -231,7 +234,7 @@ std::string option_text(const plan::Plan& plan, const StudyResult& result, Detai
   if (detail == Detail::figures) {
     for (const std::string& block :
          {clearance_table(plan, result), chains_table(plan, result), free_runs_text(plan, result),
-          switches_table(plan, result), touching_text(result)}) {
+          supports_text(plan, result), switches_table(plan, result), touching_text(result)}) {
       if (!block.empty()) text += "\n" + block;
     }
     text += "\n" + lengths_text(plan, result);

@@ -81,6 +81,7 @@ FreeRunFigures limp_figures(const Context& context, const FreeRun& run, const Ru
   figures.max_reason = window.max_reason;
   figures.length_mm = window.length_mm;
   figures.length_given = window.given;
+  figures.distances_are_proved = run.support == nullptr;
   if (run.support) return figures;  // the rest needs its shapes
   const free::LowestOverTravel lowest = free::lowest_over_travel(run.anchors, window.length_mm);
   figures.lowest_mm = lowest.lower_mm;

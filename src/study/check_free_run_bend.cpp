@@ -71,10 +71,16 @@ std::string bend_advice(const Context& context, const FreeRun& run, const RunWin
                         const RefinedShape& tightest, const KeepsClear& keeps_clear) {
   const PoseGrid coarse = coarser(shapes.grid, k_second_look_poses);
   std::vector<RefinedShape> worst{tightest};
+  constexpr int k_clear_looks =
+      4;  // each costs as much as the check of what the line comes near to
+  int looks = 0;
+  const auto keeps = [&](const FreeRun& changed, double length_mm) {
+    return !keeps_clear || (looks++ < k_clear_looks && keeps_clear(changed, length_mm));
+  };
   const auto wide = [&](const FreeRun& changed, double length_mm) {
     return bends_wide(context, changed, with_length(line.rod, length_mm), coarse,
                       line.allowed_radius_mm, worst) &&
-           (!keeps_clear || keeps_clear(changed, length_mm));
+           keeps(changed, length_mm);
   };
   const double most = std::min(window.max_mm, 3.0 * window.length_mm);
   const double first = std::floor(window.length_mm / k_length_step_mm) * k_length_step_mm;
@@ -87,6 +93,7 @@ std::string bend_advice(const Context& context, const FreeRun& run, const RunWin
       return "shorten it to " + context.length(first - change, 0);
     }
   }
+  looks = 0;
   if (run.from.direction || run.to.direction) {
     FreeRun swivel = run;
     swivel.anchors.start_direction.reset();
@@ -96,6 +103,7 @@ std::string bend_advice(const Context& context, const FreeRun& run, const RunWin
              " instead of clamping it";
     }
   }
+  looks = 0;
   const Vec3 along = tightest.shape.along.value_or(Vec3(1.0, 0.0, 0.0));
   constexpr double k_farthest_mm = 300.0;
   for (double apart = k_length_step_mm; apart <= k_farthest_mm; apart += k_length_step_mm) {

@@ -55,7 +55,21 @@ std::vector<Finding> check_gaps(const Context& context, const std::vector<Mover>
         nearest = result;
       }
     }
-    if (nearest_a == nullptr || nearest.lower_mm + k_clearance_tolerance_mm >= *limit) continue;
+    if (nearest_a == nullptr) {
+      Finding finding = make_finding("crush gap", Severity::note, Certainty::proved,
+                                     {gap.between[0], gap.between[1]});
+      finding.limit = *limit;
+      finding.what = gap.between[0] + " and " + gap.between[1] +
+                     " do not move against each other: the gap between them never changes, so "
+                     "nothing is checked there";
+      finding.advice =
+          "name two things that move against each other, or leave this [[gap]] out: a "
+          "gap that changes would have to stay " +
+          context.length(*limit, 0) + " wide";
+      findings.push_back(std::move(finding));
+      continue;
+    }
+    if (nearest.lower_mm + k_clearance_tolerance_mm >= *limit) continue;
     Finding finding = make_finding("crush gap", Severity::act, Certainty::proved,
                                    {nearest_a->owner, nearest_b->owner});
     finding.pose = full_pose(nearest_pair, nearest.pose);

@@ -26,6 +26,14 @@ Vec3 held_at(const plan::Plan& plan, const std::string& name) {
   return by_name(plan.anchors, name).at;
 }
 
+/// What a leg needs along the arm of a boom: its line comes to the post and is tied along the arm.
+double along_arm(const plan::Plan& plan, const std::string& name) {
+  for (const plan::Support& support : plan.supports) {
+    if (support.name == name && support.kind == plan::SupportKind::boom) return support.arm;
+  }
+  return 0.0;
+}
+
 /// Length of a clipped leg; findings when its corners do not work.
 double clipped_length(const Context& context, const plan::Line& line, const plan::Article& article,
                       const plan::Leg& leg, std::vector<Finding>& findings) {
@@ -70,7 +78,8 @@ LegFigures measure_leg(const Context& context, const plan::Line& line, const pla
     case plan::LegWay::free:
       for (const FreeRunFigures& run : free_runs) {
         if (run.run == line.run && run.leg == index + 1) {
-          return {"free, " + run.from + " to " + run.to, run.length_mm};
+          return {"free, " + run.from + " to " + run.to,
+                  run.length_mm + along_arm(context.plan, run.from)};
         }
       }
       break;

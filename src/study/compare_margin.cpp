@@ -59,12 +59,17 @@ void add_free_run(const plan::Plan& plan, const FreeRunFigures& run, Worst& wors
     const auto& most = by_name(plan.articles, line->article).max_pull;
     if (most) worst.less_is_better("line pull", line->name, run.greatest_pull_N, *most, "N");
   }
-  // Of several lines on one hook the study tells the greatest pull of one: the sum is no more.
-  for (const plan::Support& support : plan.supports) {
-    if (!support.max_load || (support.name != run.from && support.name != run.to)) continue;
-    worst.less_is_better("support load", support.name,
-                         run.greatest_pull_N * static_cast<double>(lines.size()), *support.max_load,
-                         "N");
+}
+
+/// The load that the check holds against the limit, and how far inside its range a support stays.
+void add_support(const SupportFigures& s, Worst& worst) {
+  if (s.max_load_N) worst.less_is_better("support load", s.name, s.load_N, *s.max_load_N, "N");
+  if (!s.moves || s.low_pose.empty()) return;
+  if (s.range_low) {
+    worst.more_is_better("support range", s.name, s.low, *s.range_low, s.unit.c_str());
+  }
+  if (s.range_high) {
+    worst.less_is_better("support range", s.name, s.high, *s.range_high, s.unit.c_str());
   }
 }
 
@@ -160,6 +165,7 @@ std::vector<Margin> worst_margins(const plan::Plan& plan, const StudyResult& res
     worst.more_is_better("clearance", pair.a + " - " + pair.b, pair.lower_mm, pair.wanted_mm);
   }
   for (const FreeRunFigures& run : result.free_runs) add_free_run(plan, run, worst);
+  for (const SupportFigures& support : result.supports) add_support(support, worst);
   for (const ChainFigures& chain : result.chains) add_chain(plan, chain, worst);
   for (const LineFigures& line : result.lines) add_line(plan, line, worst);
   for (const SwitchFigures& s : result.switches) add_switch(plan, s, worst);

@@ -4,6 +4,7 @@
 #include <limits>
 
 #include "free/support_window.h"
+#include "shape/mesh.h"
 #include "study/hook_surface.h"
 #include "study/lookup.h"
 
@@ -21,14 +22,28 @@ struct MovedLeg {
   const FreeRun* run = nullptr;
   bool start = false;
   const plan::Support* boom = nullptr;
+  std::optional<double> bed_top;
 };
+
+/// The highest thing of the machine that stands still: a line that nothing else keeps up must not
+/// lie on the bed.
+std::optional<double> bed_top(const Context& context) {
+  std::optional<double> top;
+  for (const machine::PlacedPart& part : context.machine.parts) {
+    if (part.body != 0 || part.role == plan::Role::surroundings) continue;
+    const double z = shape::bounds(part.solid->mesh).upper.z;
+    if (!top || z > *top) top = z;
+  }
+  return top;
+}
 
 /// The tightest window of all lines of a leg.
 free::Window leg_window(const Context& context, const MovedLeg& leg, const Vec3& place) {
   free::Window tightest;
   for (const plan::Line* line : leg.run->lines) {
     const free::HangingLine hanging = hanging_line(context, *line);
-    const free::WindowOptions options = window_options(leg.run->run->legs[leg.run->leg]);
+    free::WindowOptions options = window_options(leg.run->run->legs[leg.run->leg]);
+    if (!options.keep_above_mm) options.keep_above_mm = leg.bed_top;
     free::WindowAt at;
     if (leg.boom != nullptr) {
       free::AnchorPair from_tip = leg.run->anchors;
@@ -114,6 +129,7 @@ HookMaps map_hooks(const plan::Plan& plan, const machine::Machine& machine,
   const StudyOptions study{.threads = options.threads, .progress = progress};
   const Context context{plan, machine, study, plan.inches ? LengthUnit::inch : LengthUnit::mm};
   const std::vector<FreeRun> runs = make_free_runs(context);
+  const std::optional<double> lowest = bed_top(context);
   for (const FreeRun& run : runs) {
     if (!options.run.empty() && run.run->name != options.run) continue;
     for (const bool start : {true, false}) {
@@ -127,11 +143,11 @@ HookMaps map_hooks(const plan::Plan& plan, const machine::Machine& machine,
       if (beyond != nullptr && beyond->kind != plan::SupportKind::hook) continue;
       const plan::Support* boom =
           support != nullptr && support->kind == plan::SupportKind::boom ? support : nullptr;
-      std::vector<MovedLeg> legs{{&run, start, boom}};
+      std::vector<MovedLeg> legs{{&run, start, boom, lowest}};
       for (const FreeRun& more : runs) {
         if (&more == &run) continue;
-        if (more.from.name == end.name) legs.push_back({&more, true, boom});
-        if (more.to.name == end.name) legs.push_back({&more, false, boom});
+        if (more.from.name == end.name) legs.push_back({&more, true, boom, {}});
+        if (more.to.name == end.name) legs.push_back({&more, false, boom, {}});
       }
       const free::WindowAt window_at = hold_window(context, legs);
       for (const HookSurface& surface : hook_surfaces(context, run, start)) {

@@ -27,8 +27,9 @@ struct HookMapOptions {
 };
 
 /// One hold of one free leg over one surface. The window of a place is that of the leg with the
-/// hold put there; where the hold has other free legs, the margin is that of the tightest of them.
-/// Whether the line comes near to something is not in it: that is for the full check.
+/// hold put there; without `keep_above` it stays above what stands still of the machine (its bed,
+/// stock and clamps). Where the hold has other free legs, the margin is that of the tightest of
+/// them. Whether the line comes near to something is not in it: that is for the full check.
 struct HookMap {
   std::string run;
   std::size_t leg = 0;   ///< counts from 1

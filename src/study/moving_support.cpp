@@ -419,10 +419,11 @@ SupportState MovingSupport::refined_along(const free::Pose& pose, Slip slip,
   const double g = out_of_balance(*here);
   const bool at_low = q <= limits[0] && g < 0.0;
   const bool at_high = q >= limits[1] && g > 0.0;
-  // Pulled straight: between a line that does not reach and one that hangs is nothing.
-  state.taut = is_length && below && above &&
-               above->q - below->q <= 1e-9 * std::max(1.0, std::abs(q)) && std::abs(g) > enough;
-  if (!(std::abs(g) <= enough || at_low || at_high || state.taut)) {
+  // Between the two there is nothing: a line that does not reach and one that hangs, or one that
+  // bows to this side and to the other.
+  state.jumps = below && above && above->q - below->q <= 1e-9 * std::max(1.0, std::abs(q)) &&
+                std::abs(g) > enough;
+  if (!(std::abs(g) <= enough || at_low || at_high || state.jumps)) {
     state.status = free::SupportStatus::not_converged;
     return state;
   }
@@ -440,7 +441,7 @@ SupportState MovingSupport::refined_along(const free::Pose& pose, Slip slip,
   state.shift = here->shift;
   state.length_mm = here->length_mm;
   state.load_N = here->load_N;
-  state.residual_N = at_low || at_high || state.taut ? 0.0 : std::abs(g);
+  state.residual_N = at_low || at_high || state.jumps ? 0.0 : std::abs(g);
   return state;
 }
 

@@ -45,7 +45,9 @@ struct SupportState {
   Vec3 load_N{0.0};         ///< on what holds the support
   double outside_by = 0.0;  ///< beyond its range, in the unit of the coordinate
   double short_by_mm = 0.0;
-  bool taut = false;        ///< the run is pulled straight: no slack that a rod could tell
+  /// The force changes its sign without being 0: the run is pulled straight, without slack that a
+  /// rod could tell, or the line bows to one side before this place and to the other behind it.
+  bool jumps = false;
   double residual_N = 0.0;  ///< unbalanced force (boom: moment over arm) with stiff lines
 
   bool has_shape() const {

@@ -108,6 +108,8 @@ struct FreeRunFigures {
   std::vector<double> farthest_pose;
   double nearest_mm = 0.0;
   std::vector<double> nearest_pose;
+  /// False on a support that rests where its lines put it: the distances are sampled.
+  bool distances_are_proved = true;
   double min_mm = 0.0;  ///< window of length; min > max: no length works
   double max_mm = 0.0;  ///< may be infinite
   std::string min_reason;

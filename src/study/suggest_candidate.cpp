@@ -29,6 +29,8 @@ std::vector<Candidate> candidates_for(const Context& context, const StudyResult&
   }
   if (check == "clearance" || check == "clearance beyond travel" || check == "crush gap")
     return part_candidates(context, finding);
+  if (check == "support range") return support_candidates(context, result, finding);
+  if (check == "gap in a run") return gap_in_run_candidates(context, finding);
   if (check == "reach") return travel_candidates(context, finding);
   if (check == "switch") return switch_candidates(context, finding);
   if (check == "voltage drop" || check == "clipped bend") return line_candidates(context, finding);

@@ -27,6 +27,9 @@ std::vector<Candidate> chain_candidates(const Context& context, const StudyResul
 std::vector<Candidate> line_candidates(const Context& context, const Finding& finding);
 std::vector<Candidate> part_candidates(const Context& context, const Finding& finding);
 std::vector<Candidate> travel_candidates(const Context& context, const Finding& finding);
+std::vector<Candidate> support_candidates(const Context& context, const StudyResult& result,
+                                          const Finding& finding);
+std::vector<Candidate> gap_in_run_candidates(const Context& context, const Finding& finding);
 std::vector<Candidate> switch_candidates(const Context& context, const Finding& finding);
 
 }  // namespace bight::study

@@ -92,6 +92,27 @@ void add_links(const plan::Chain& chain, int links, std::vector<Candidate>& cand
                                    "take " + std::to_string(links) + " links of " + chain.name)}});
 }
 
+/// A shape that strays from its loop or sags: a tray under it, a few links less or more, a wider
+/// bend.
+void add_shapes(const Context& context, const plan::Chain& chain, const ChainFigures& figures,
+                std::vector<Candidate>& candidates) {
+  if (!chain.tray) {
+    candidates.push_back(
+        {"a tray",
+         {{key(chain, "tray"), "true", "put a tray under the lower run of " + chain.name}}});
+  }
+  const int links = figures.loop.links;
+  for (const int change : {-1, 1, -2, 2, 4}) {
+    const bool reaches = links + change >= figures.loop.fewest_links;
+    const bool fits = !figures.loop.most_links || links + change <= *figures.loop.most_links;
+    if (reaches && fits) add_links(chain, links + change, candidates);
+  }
+  add_mounting(context, chain, candidates);
+  for (const double share : {1.25, 1.5}) {
+    add_radius(context, chain, std::ceil(share * chain.bend_radius), candidates);
+  }
+}
+
 /// The fixed bracket at mid-travel: the fewest links and the shortest unsupported run.
 void add_middle_bracket(const Context& context, const plan::Chain& chain,
                         std::vector<Candidate>& candidates) {
@@ -211,6 +232,10 @@ std::vector<Candidate> chain_candidates(const Context& context, const StudyResul
     add_middle_bracket(context, chain, candidates);
   }
   if (finding.check == "chain span") add_middle_bracket(context, chain, candidates);
+  if (finding.check == "chain shape" || finding.check == "chain sag") {
+    add_shapes(context, chain, *figures, candidates);
+    add_middle_bracket(context, chain, candidates);
+  }
   if (finding.check == "chain bend") {
     const double radius = std::ceil(chain.bend_radius + finding.limit - finding.value);
     add_radius(context, chain, radius, candidates);

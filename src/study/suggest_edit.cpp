@@ -52,6 +52,23 @@ std::optional<PlanChange> drag_neighbour(const Context& context, const plan::Run
                     {}};
 }
 
+/// The anchor at which a free leg before or behind leg `leg` is held, if it is at `place`; once.
+void drag_anchor(const Context& context, const plan::Run& run, std::size_t leg, bool before,
+                 const Vec3& place, const Vec3& shift, std::vector<PlanChange>& changes) {
+  if (before ? leg == 0 : leg + 1 >= run.legs.size()) return;
+  const plan::Leg& free = run.legs[before ? leg - 1 : leg + 1];
+  if (free.way != plan::LegWay::free) return;
+  for (const plan::Anchor& anchor : context.plan.anchors) {
+    const bool here = anchor.name == (before ? free.to : free.from);
+    if (!here || glm::length(anchor.at - place) > k_joined_mm) continue;
+    const std::string path = "anchor." + anchor.name + ".at";
+    for (const PlanChange& change : changes) {
+      if (change.path == path) return;
+    }
+    changes.push_back({path, toml_place(context, anchor.at + shift), {}});
+  }
+}
+
 }  // namespace
 
 double measurable(const Context& context, double mm, double step_mm) {
@@ -131,6 +148,7 @@ std::vector<PlanChange> move_bracket(const Context& context, const plan::Chain& 
         if (auto change = drag_neighbour(context, run, i, before, from, shift)) {
           changes.push_back(std::move(*change));
         }
+        drag_anchor(context, run, i, before, from, shift, changes);
       }
     }
   }

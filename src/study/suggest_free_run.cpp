@@ -5,7 +5,9 @@
 
 #include "free/opening_move.h"
 #include "plan/patch.h"
+#include "study/hook_place.h"
 #include "study/hook_search.h"
+#include "study/hook_surface.h"
 #include "study/lookup.h"
 #include "study/suggest_candidate.h"
 #include "study/suggest_edit.h"
@@ -76,6 +78,7 @@ void add_hook_places(const Context& context, const FreeRun& run,
   for (const bool start : {true, false}) {
     const FreeEnd& end = start ? run.from : run.to;
     if (end.body != plan::k_ground) continue;
+    if (run.support || run.festoon != nullptr) continue;  // rests where its lines put it
     for (const HookPlace& place : find_hook_places(context, run, start)) {
       const Vec3 at(measurable(context, place.at.x), measurable(context, place.at.y),
                     measurable(context, place.at.z));
@@ -85,11 +88,29 @@ void add_hook_places(const Context& context, const FreeRun& run,
   }
 }
 
+/// The best place of the map of each surface: widest window up to what is enough, then the shortest
+/// line.
+void add_mapped_places(const Context& context, const FreeRun& run,
+                       std::vector<Candidate>& candidates) {
+  const HookMaps maps = map_hooks(context.plan, context.machine,
+                                  {.run = run.run->name, .threads = context.options.threads},
+                                  context.options.progress);
+  for (const HookMap& map : maps.maps) {
+    if (map.leg != run.leg + 1 || !map.map.best) continue;
+    const free::HookPlaceWindow& best = map.map.places[*map.map.best];
+    const Vec3 at(measurable(context, best.place.x, 1.0), measurable(context, best.place.y, 1.0),
+                  measurable(context, best.place.z, 1.0));
+    add_move(context, run, map.hold + " at the best place " + map.where,
+             move_hold(context, map.hold, at, "the best place " + map.where),
+             measurable(context, best.recommended_mm), candidates);
+  }
+}
+
 /// Straight moves of either end that open a closed window, also on bodies that move.
 void add_opening_moves(const Context& context, const FreeRun& run,
                        std::vector<Candidate>& candidates) {
   const RunWindow window = window_of(context, run);
-  if (window.open()) return;
+  if (window.open() || window.of_line.empty()) return;
   const auto moves =
       free::opening_moves(run.anchors, hanging_line(context, *run.lines[window.min_line]),
                           window_options(run.run->legs[run.leg]),
@@ -98,6 +119,10 @@ void add_opening_moves(const Context& context, const FreeRun& run,
     for (const free::AnchorMove& move : moves) {
       const FreeEnd& end = move.moves_start ? run.from : run.to;
       const double distance = std::ceil((move.distance_mm + play) / k_tape_mm) * k_tape_mm;
+      if (end.body == plan::k_ground &&
+          !can_be_held_at(context, end.at, end.at + distance * move.direction)) {
+        continue;
+      }
       FreeRun moved = run;
       (move.moves_start ? moved.anchors.start : moved.anchors.end) += distance * move.direction;
       const RunWindow changed = window_of(context, moved);
@@ -165,6 +190,7 @@ std::vector<Candidate> free_run_candidates(const Context& context, const StudyRe
     add_lengths(context, run, *figures, candidates);
     if (finding.check == "support load") continue;
     add_hook_places(context, run, candidates);
+    add_mapped_places(context, run, candidates);
     add_opening_moves(context, run, candidates);
     if (finding.check != "length window") add_arm_moves(context, run, *figures, candidates);
   }
