@@ -4,6 +4,7 @@
 
 #include "cli/command.h"
 #include "plan/keys.h"
+#include "report/table.h"
 
 namespace bight::cli {
 
@@ -26,7 +27,7 @@ void add_keys(CLI::App& app, int& exit_code) {
       exit_code = k_exit_bad_input;
       return;
     }
-    fmt::print("{}", text);
+    fmt::print("{}", arguments->markdown ? text : report::fitted_lines(text));
   });
 }
 

@@ -3,9 +3,25 @@
 #include <fmt/core.h>
 
 #include <exception>
+#include <memory>
+#include <utility>
 
 #include "cli/command.h"
+#include "report/table.h"
 #include "view/view.h"
+
+namespace {
+
+/// Help that keeps to the width of a page.
+class PageFormatter : public CLI::Formatter {
+ public:
+  std::string make_help(const CLI::App* app, std::string name,
+                        CLI::AppFormatMode mode) const override {
+    return bight::report::fitted_lines(CLI::Formatter::make_help(app, std::move(name), mode));
+  }
+};
+
+}  // namespace
 
 int main(int argc, char** argv) {
   using namespace bight::cli;
@@ -14,6 +30,7 @@ int main(int argc, char** argv) {
       "collides,\n"
       "which bend is too tight, how long each line must be."};
   app.name("bight");
+  app.formatter(std::make_shared<PageFormatter>());
   app.set_version_flag("--version", "bight " BIGHT_VERSION);
   app.require_subcommand(1);
   app.footer(

@@ -70,16 +70,20 @@ std::string suggest_text(const Suggestion& s) {
     case SuggestStatus::unusable:
       return text + s.problem + "\n";
     case SuggestStatus::nothing:
-      text += verdict_text(s.before) + "; no change was found that makes it better (" +
-              counted(s.checks, "full check", "full checks") + ")\n";
-      return text + trials_text(s);
+      return wrapped(text + verdict_text(s.before) +
+                         "; no change was found that makes it better (" +
+                         counted(s.checks, "full check", "full checks") + ")",
+                     k_page_width, 2) +
+             "\n" + trials_text(s);
     case SuggestStatus::clear:
     case SuggestStatus::better:
       break;
   }
-  text += verdict_text(s.before) + " becomes " + verdict_text(s.after) +
-          " with these changes, found and verified by " +
-          counted(s.checks, "full check", "full checks") + ":\n";
+  text = wrapped(text + verdict_text(s.before) + " becomes " + verdict_text(s.after) +
+                     " with these changes, found and verified by " +
+                     counted(s.checks, "full check", "full checks") + ":",
+                 k_page_width, 2) +
+         "\n";
   for (const study::PlanChange& change : s.changes) {
     if (!change.what.empty()) text += "  - " + wrapped(change.what, k_page_width, 4) + "\n";
   }

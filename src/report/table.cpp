@@ -169,4 +169,28 @@ std::string wrapped(const std::string& text, std::size_t width, std::size_t inde
   return out;
 }
 
+std::string fitted_lines(const std::string& text, std::size_t width) {
+  std::istringstream lines(text);
+  std::string out;
+  for (std::string line; std::getline(lines, line);) {
+    if (width_of(line) <= width) {
+      out += line + "\n";
+      continue;
+    }
+    const std::size_t lead = leading_spaces(line);
+    const std::size_t gap = line.rfind("  ");
+    const bool column = gap != std::string::npos && gap >= lead && gap < width / 2;
+    const std::size_t start = column ? gap + 2 : lead;
+    const std::size_t indent = column ? start : lead + 2;
+    const bool is_command = line.find("bight ") != std::string::npos && !column;
+    const std::string rest = wrapped(line.substr(start), width - (is_command ? 2 : 0), indent);
+    for (const char c : line.substr(0, start) + rest) {
+      if (c == '\n' && is_command) out += " \\";
+      out += c;
+    }
+    out += "\n";
+  }
+  return out;
+}
+
 }  // namespace bight::report

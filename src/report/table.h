@@ -22,4 +22,9 @@ std::string table_text(const std::vector<std::vector<std::string>>& rows,
 /// `indent` spaces.
 std::string wrapped(const std::string& text, std::size_t width, std::size_t indent);
 
+/// Breaks the lines of a page that are longer than `width` at spaces. A line goes on under the text
+/// of its last column (behind two spaces or more), else two spaces further in; commands of the
+/// program go on behind a backslash, so that they can be copied.
+std::string fitted_lines(const std::string& text, std::size_t width = k_page_width);
+
 }  // namespace bight::report
