@@ -1,6 +1,7 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <cmath>
 #include <memory>
 #include <nlohmann/json.hpp>
 #include <optional>
@@ -72,6 +73,33 @@ Simulated simulate(const chain::LoopProblem& loop, double length_mm, const Weigh
   return worst;
 }
 
+/// What is wrong with what was given, or nothing.
+std::string misfit(double travel_mm, const chain::LoopProblem& p) {
+  const auto positive = [](double v) { return std::isfinite(v) && v > 0.0; };
+  const auto not_negative = [](double v) { return std::isfinite(v) && v >= 0.0; };
+  if (!positive(travel_mm)) return "--travel must be more than 0";
+  if (!positive(p.bend_radius_mm)) return "--radius must be more than 0";
+  if (!positive(p.pitch_mm)) return "--pitch must be more than 0";
+  if (!std::isfinite(p.fixed_mm)) return "--fixed must be a number";
+  if (!not_negative(p.end_straight_mm)) return "--end-straight must be 0 or more";
+  if (!not_negative(p.outer_height_mm)) return "--outer-height must be 0 or more";
+  if (p.links && *p.links < 1) return "--links must be 1 or more";
+  if (!not_negative(p.room_mm.value_or(0.0))) return "--room must be 0 or more";
+  if (!(p.pitch_mm < 2.0 * p.bend_radius_mm)) {
+    return fmt::format(
+        "--pitch must be less than twice the bend radius ({:.1f} mm): longer links "
+        "cannot turn about it",
+        2.0 * p.bend_radius_mm);
+  }
+  if (!(p.outer_height_mm < 2.0 * p.bend_radius_mm)) {
+    return fmt::format(
+        "--outer-height must be less than twice the bend radius ({:.1f} mm): the "
+        "runs would run into each other",
+        2.0 * p.bend_radius_mm);
+  }
+  return {};
+}
+
 int run(const chain::LoopProblem& problem, const Weight& weight, bool json) {
   const chain::LoopResult loop = chain::size_loop(problem);
   if (loop.status == chain::LoopStatus::invalid) {
@@ -109,7 +137,10 @@ int run(const chain::LoopProblem& problem, const Weight& weight, bool json) {
     if (!loop.problem.empty()) fmt::print("{}: {}\n", status_text(loop.status), loop.problem);
     fmt::print("links              {} ({:.1f} mm; the shortest that reaches is {:.1f} mm)\n",
                loop.links, loop.length_mm, loop.shortest_mm);
-    fmt::print("loop room          {:.1f} mm beyond the moving bracket\n", loop.loop_room_mm);
+    const bool fixed_is_farther = problem.fixed_mm > problem.moving_mm[1];
+    fmt::print("loop room          {:.1f} mm beyond the {}\n", loop.loop_room_mm,
+               fixed_is_farther ? "fixed bracket, the farther one"
+                                : "moving bracket at the end of its travel");
     fmt::print("height             {:.1f} mm over both runs\n", loop.height_mm);
     fmt::print("longest straight   {:.1f} mm\n", loop.longest_straight_mm);
     fmt::print("bend moves from    {:.1f} to {:.1f} mm\n", loop.at_low.bend_mm,
@@ -157,7 +188,7 @@ void add_calc_chain(CLI::App& calc, int& exit_code) {
   command->add_option("--outer-height", p.outer_height_mm, "Outer height of a link, mm")
       ->capture_default_str();
   command->add_option("--links", p.links, "Number of links; absent: the fewest that do");
-  command->add_option("--room", p.room_mm, "What is free beyond the moving bracket, mm");
+  command->add_option("--room", p.room_mm, "What is free beyond the farther bracket, mm");
   CLI::Option* mass =
       command
           ->add_option("--mass", arguments->weight.mass_kg_per_m,
@@ -173,6 +204,11 @@ void add_calc_chain(CLI::App& calc, int& exit_code) {
   command->callback([arguments, &exit_code] {
     chain::LoopProblem& problem = arguments->problem;
     problem.fixed_mm = arguments->fixed_mm;
+    if (const std::string wrong = misfit(arguments->travel_mm, problem); !wrong.empty()) {
+      fmt::print(stderr, "bight: {}\n", wrong);
+      exit_code = k_exit_bad_input;
+      return;
+    }
     problem.moving_mm = {-0.5 * arguments->travel_mm, 0.5 * arguments->travel_mm};
     exit_code = run(problem, arguments->weight, arguments->json);
   });

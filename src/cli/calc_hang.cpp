@@ -48,6 +48,12 @@ const char* status_text(rod::CatenaryStatus status) {
   return "invalid";
 }
 
+/// Below the straight line between the ends; where that is upright, below the lower end.
+double sag_below(const rod::CatenaryProblem& problem, const rod::Catenary& line) {
+  if (problem.dx_mm > 0.0) return line.sag_mm;
+  return std::max(0.0, std::min(0.0, problem.dz_mm) - line.lowest.y);
+}
+
 int run_limp(const rod::CatenaryProblem& problem, bool json) {
   const rod::Catenary line = rod::solve_catenary(problem);
   const bool forces =
@@ -57,7 +63,7 @@ int run_limp(const rod::CatenaryProblem& problem, bool json) {
                                   {"length_mm", problem.length_mm}};
     if (line.status == rod::CatenaryStatus::too_short) out["short_by_mm"] = line.short_by_mm;
     if (line.has_shape()) {
-      out["sag_mm"] = line.sag_mm;
+      out["sag_mm"] = sag_below(problem, line);
       out["lowest_mm"] = {line.lowest.x, line.lowest.y};
       out["slope_start_deg"] = line.slope_start_deg;
       out["slope_end_deg"] = line.slope_end_deg;
@@ -73,7 +79,11 @@ int run_limp(const rod::CatenaryProblem& problem, bool json) {
   } else if (line.status == rod::CatenaryStatus::too_short) {
     fmt::print("does not reach: {:.1f} mm too short\n", line.short_by_mm);
   } else if (line.has_shape()) {
-    fmt::print("sag below the straight line  {:.1f} mm\n", line.sag_mm);
+    if (problem.dx_mm > 0.0) {
+      fmt::print("sag below the straight line  {:.1f} mm\n", line.sag_mm);
+    } else {
+      fmt::print("sag below the lower end      {:.1f} mm\n", sag_below(problem, line));
+    }
     fmt::print("lowest point                 {:.1f} mm across, {:.1f} mm up from the start\n",
                line.lowest.x, line.lowest.y);
     fmt::print("slope at start and end       {:.2f}, {:.2f} deg\n", line.slope_start_deg,
