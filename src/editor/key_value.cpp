@@ -216,6 +216,7 @@ std::string unit_word(const plan::Key& key, std::size_t component, LengthUnit sh
     case Unit::per_metre:
       return "per metre";
   }
+  return {};
 }
 
 }  // namespace bight::editor
