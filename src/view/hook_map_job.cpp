@@ -86,8 +86,11 @@ std::shared_ptr<const ShownHookMap> compute(const Question& question, Progress& 
   // A tape overhead is read to 10 mm either way: a window of 100 mm asks for no care at all, and
   // beyond it the shorter line is the better one.
   constexpr double k_ample_mm = 100.0;
-  shown->map = free::map_hooks(shown->area, window_of_all(context, *run, question.hold.is_start),
-                               {.enough_margin_mm = k_ample_mm}, &progress);
+  // Regions that work can be a hand wide: a larger cell misses them.
+  constexpr double k_coarse_mm = 80.0;
+  shown->map =
+      free::map_hooks(shown->area, window_of_all(context, *run, question.hold.is_start),
+                      {.coarse_mm = k_coarse_mm, .enough_margin_mm = k_ample_mm}, &progress);
   return shown;
 }
 

@@ -118,6 +118,7 @@ bool Stage::update(const editor::Editor& editor, const StageView& view,
                                  {.scheme = view_.scheme,
                                   .scale = view_.scale,
                                   .labels = view_.names,
+                                  .legends = view_.size.width > 380.0 * view_.scale,
                                   .title = false,
                                   .rulers = camera_.straight,
                                   .inset_top = 32.0 * view_.scale});

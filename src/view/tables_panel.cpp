@@ -25,22 +25,43 @@ ImU32 ink(const PanelContext& context, editor::Tone tone) {
   return context.palette.ink;
 }
 
-/// Width that a column would like, from its texts.
-float natural_width(const editor::Table& table, std::size_t column) {
-  float width = ImGui::CalcTextSize(table.columns[column].c_str()).x;
-  for (const auto& row : table.rows) {
-    const std::string& text = row[column].text;
-    const std::string figure = column == 0 ? text : text.substr(0, text.find(" ("));
-    width = std::max(width, ImGui::CalcTextSize(figure.c_str()).x);
+/// Text of a cell without the thing that the figure belongs to.
+std::string figure_of(const editor::Cell& c, bool is_name) {
+  return is_name ? c.text : c.text.substr(0, c.text.find(" ("));
+}
+
+/// Width that a column would like, and the least that breaks no word.
+struct ColumnWidth {
+  float natural = 0.0F;
+  float least = 0.0F;
+  void take(const std::string& text) {
+    natural = std::max(natural, ImGui::CalcTextSize(text.c_str()).x);
+    const std::string whole = tied(text);
+    for (std::size_t from = 0; from < whole.size();) {
+      const std::size_t end = std::min(whole.find(' ', from), whole.size());
+      least = std::max(least, ImGui::CalcTextSize(&whole[from], &whole[from] + (end - from)).x);
+      from = end + 1;
+    }
   }
-  return width;
+};
+
+std::vector<ColumnWidth> column_widths(const editor::Table& table) {
+  std::vector<ColumnWidth> widths(table.columns.size());
+  const float padding = 2.0F * ImGui::GetStyle().CellPadding.x + 1.0F;
+  for (std::size_t c = 0; c < widths.size(); ++c) {
+    widths[c].take(table.columns[c]);
+    for (const auto& row : table.rows) widths[c].take(figure_of(row[c], c == 0));
+    widths[c].natural += padding;
+    widths[c].least += padding;
+  }
+  return widths;
 }
 
 /// Where room is short a figure stands without the thing that it belongs to, which the tooltip
 /// names.
 void cell(const PanelContext& context, const editor::Cell& c, bool tight, bool is_name) {
   if (tight && !is_name && c.text.find(" (") != std::string::npos) {
-    wrapped_text(c.text.substr(0, c.text.find(" (")), ink(context, c.tone));
+    wrapped_text(figure_of(c, is_name), ink(context, c.tone));
     if (ImGui::IsItemHovered()) ImGui::SetTooltip("%s", c.text.c_str());
   } else if (tight) {
     wrapped_text(c.text, ink(context, c.tone));
@@ -49,45 +70,74 @@ void cell(const PanelContext& context, const editor::Cell& c, bool tight, bool i
   }
 }
 
-/// A table of the editor; where it is wider than the sheet its cells break into lines.
+/// A row a card, for a sheet that is too narrow for columns.
+void cards(const PanelContext& context, const editor::Table& table) {
+  for (const auto& row : table.rows) {
+    fitted_text(row.front().text, context.palette.ink);
+    ImGui::Indent(context.em * 0.8F);
+    for (std::size_t c = 1; c < row.size(); ++c) {
+      if (row[c].text.empty()) continue;
+      const float name = std::floor(ImGui::GetContentRegionAvail().x * 0.42F);
+      fitted_text(table.columns[c], context.palette.faint, name);
+      ImGui::SameLine(ImGui::GetCursorPosX() + name + context.em * 0.4F);
+      wrapped_text(figure_of(row[c], false), ink(context, row[c].tone));
+    }
+    ImGui::Unindent(context.em * 0.8F);
+  }
+}
+
+void columns(const PanelContext& context, const char* id, const editor::Table& table,
+             const std::vector<ColumnWidth>& widths, float room, bool tight) {
+  const std::size_t count = widths.size();
+  float least = 0.0F;
+  float more = 0.0F;
+  for (const ColumnWidth& w : widths) {
+    least += w.least;
+    more += w.natural - w.least;
+  }
+  const float share = more > 0.0F ? (room - least) / more : 0.0F;
+  if (!ImGui::BeginTable(id, static_cast<int>(count),
+                         ImGuiTableFlags_RowBg | ImGuiTableFlags_NoPadOuterX)) {
+    return;
+  }
+  for (std::size_t c = 0; c < count; ++c) {
+    const float extra = (widths[c].natural - widths[c].least) * share;
+    ImGui::TableSetupColumn(table.columns[c].c_str(), ImGuiTableColumnFlags_WidthStretch,
+                            widths[c].least + std::max(0.0F, extra));
+  }
+  for (const std::string& name : table.columns) {
+    ImGui::TableNextColumn();
+    wrapped_text(name, context.palette.faint);
+  }
+  for (const auto& row : table.rows) {
+    ImGui::TableNextRow();
+    for (std::size_t c = 0; c < count; ++c) {
+      ImGui::TableNextColumn();
+      cell(context, row[c], tight, c == 0);
+    }
+  }
+  ImGui::EndTable();
+}
+
+/// A table of the editor: whole where there is room, then with broken lines, then as cards.
 void show_table(const PanelContext& context, const char* id, const editor::Table& table,
                 bool stale) {
-  const std::size_t count = table.columns.size();
-  if (count == 0 || count > 60) return;
+  constexpr std::size_t k_most_columns = 60;  // of ImGui: 64
+  if (table.columns.empty() || table.columns.size() > k_most_columns) return;
   heading(table.title);
   const float room = ImGui::GetContentRegionAvail().x;
-  float wanted = 0.0F;
-  std::vector<float> widths;
-  for (std::size_t c = 0; c < count; ++c) {
-    widths.push_back(natural_width(table, c) + 2.0F * ImGui::GetStyle().CellPadding.x);
-    wanted += widths.back();
+  const auto widths = column_widths(table);
+  float natural = 0.0F;
+  float least = 0.0F;
+  for (const ColumnWidth& w : widths) {
+    natural += w.natural;
+    least += w.least;
   }
-  // One column gives way first: the names in front.
-  const bool tight = wanted > room;
-  const float alpha = stale ? 0.6F : 1.0F;
-  ImGui::PushStyleVar(ImGuiStyleVar_Alpha, alpha);
-  if (ImGui::BeginTable(id, static_cast<int>(count),
-                        ImGuiTableFlags_RowBg | ImGuiTableFlags_NoPadOuterX)) {
-    for (std::size_t c = 0; c < count; ++c) {
-      const float share = std::min(widths[c], tight ? room * 0.45F : widths[c]);
-      ImGui::TableSetupColumn(table.columns[c].c_str(), ImGuiTableColumnFlags_WidthStretch, share);
-    }
-    for (const std::string& name : table.columns) {
-      ImGui::TableNextColumn();
-      if (tight) {
-        wrapped_text(name, context.palette.faint);
-      } else {
-        fitted_text(name, context.palette.faint);
-      }
-    }
-    for (const auto& row : table.rows) {
-      ImGui::TableNextRow();
-      for (std::size_t c = 0; c < count; ++c) {
-        ImGui::TableNextColumn();
-        cell(context, row[c], tight, c == 0);
-      }
-    }
-    ImGui::EndTable();
+  ImGui::PushStyleVar(ImGuiStyleVar_Alpha, stale ? 0.6F : 1.0F);
+  if (least > room) {
+    cards(context, table);
+  } else {
+    columns(context, id, table, widths, room, natural > room);
   }
   ImGui::PopStyleVar();
   ImGui::PushFont(context.fonts.small);

@@ -266,8 +266,12 @@ class Window:
         return code, self.x.keycode_to_keysym(code, 0) != symbol
 
     def key(self, combination):
-        names = combination.split("+")
-        codes = [self.x.keysym_to_keycode(XK.string_to_keysym(KEYS.get(n.lower(), n if len(n) > 1 else n.lower()))) for n in names]
+        def keysym(name):
+            name = name.lower()
+            return XK.string_to_keysym(KEYS.get(name, name.upper() if len(name) > 1 else name))
+        codes = [self.x.keysym_to_keycode(keysym(name)) for name in combination.split("+")]
+        if 0 in codes:
+            raise Failure(f"there are no such keys: {combination}")
         for code in codes:
             self._fake(X.KeyPress, code)
         for code in reversed(codes):
