@@ -2,8 +2,8 @@
 
 #include <algorithm>
 
+#include "editor/edit_effect.h"
 #include "editor/editor_state_detail.h"
-#include "editor/key_value.h"
 
 namespace bight::editor {
 
@@ -18,7 +18,9 @@ Editor::State::State(EditorOptions o)
 }
 
 Editor::Editor(EditorOptions options) : state_(std::make_unique<State>(std::move(options))) {}
-Editor::~Editor() = default;
+Editor::~Editor() {
+  state_->write_settings();
+}
 
 std::vector<std::string> Editor::State::option_names() const {
   std::vector<std::string> names = {""};
@@ -118,53 +120,6 @@ std::uint64_t Editor::text_revision() const {
 std::string Editor::apply(const Edit& edit) {
   return apply_all({edit}, edit_name(edit));
 }
-
-namespace {
-
-/// A value of the wrong kind or out of its range is refused at the door; what only the whole plan
-/// can tell becomes a diagnostic.
-std::string problem_of_value(const plan::Document& document, const std::string& path,
-                             const std::string& value) {
-  const plan::KeyState* key = plan::find_key(document, path);
-  if (key == nullptr) return {};
-  return problem_of(*key->key, parse_value(*key->key, value), document.inches);
-}
-
-std::string problem_of_edit(const plan::Document& document, const Edit& edit) {
-  if (const auto* set = std::get_if<SetValue>(&edit)) {
-    return problem_of_value(document, set->path, set->value);
-  }
-  if (const auto* rename = std::get_if<RenameElement>(&edit)) {
-    return problem_of_value(document, rename->path + ".name", plan::toml_text(rename->name));
-  }
-  if (const auto* all = std::get_if<SetValues>(&edit)) {
-    for (const plan::PathValue& v : all->values) {
-      std::string problem = problem_of_value(document, v.path, v.value);
-      if (!problem.empty()) return v.path + ": " + problem;
-    }
-  }
-  return {};
-}
-
-/// Where the selection is after an edit: it follows a name, and goes to what was added.
-std::string selection_after(const plan::Document& before, const plan::Document& after,
-                            const Edit& edit, const std::string& selected) {
-  if (const auto* rename = std::get_if<RenameElement>(&edit)) {
-    if (selected.rfind(rename->path, 0) != 0) return selected;
-    const std::size_t dot = rename->path.rfind('.');
-    return rename->path.substr(0, dot + 1) + rename->name + selected.substr(rename->path.size());
-  }
-  const bool adds =
-      std::holds_alternative<AddElement>(edit) || std::holds_alternative<DuplicateElement>(edit);
-  if (!adds) return selected;
-  for (const plan::Element& element : after.elements) {
-    const plan::Element* old = plan::find_element(before, element.path);
-    if (element.in_file && (old == nullptr || !old->in_file)) return element.path;
-  }
-  return selected;
-}
-
-}  // namespace
 
 std::string Editor::apply_all(const std::vector<Edit>& edits, const std::string& name) {
   State& s = *state_;

@@ -53,6 +53,12 @@ std::string Editor::State::keep_recovery() {
   return recovery.keep({file.string(), disk_text, text});
 }
 
+void Editor::State::write_settings() {
+  if (settings_written) return;
+  settings_written = true;
+  save_settings(options.folders.config, settings);
+}
+
 std::string Editor::State::write(const std::filesystem::path& path) {
   if (std::string problem = save_file(path, text); !problem.empty()) return problem;
   file = path;
@@ -61,7 +67,8 @@ std::string Editor::State::write(const std::filesystem::path& path) {
   note_disk();
   recovery.forget();
   settings = with_recent(std::move(settings), file);
-  save_settings(options.folders.config, settings);
+  settings_written = false;
+  write_settings();
   ++revision;
   return {};
 }
@@ -89,7 +96,8 @@ std::string Editor::open(const std::filesystem::path& file) {
   s.start_with(std::move(*read.text));
   s.recovery.forget();
   s.settings = with_recent(std::move(s.settings), path);
-  save_settings(s.options.folders.config, s.settings);
+  s.settings_written = false;
+  s.write_settings();
   s.request_check();
   return {};
 }
@@ -217,8 +225,9 @@ const Settings& Editor::settings() const {
 }
 
 void Editor::set_settings(const Settings& settings) {
+  // Written with the next look at the disk: a slider sets them every frame.
   state_->settings = settings;
-  save_settings(state_->options.folders.config, settings);
+  state_->settings_written = false;
   ++state_->revision;
 }
 
@@ -233,6 +242,7 @@ bool Editor::poll(double now_s) {
   if (now_s >= s.next_look_s) {
     s.next_look_s = now_s + k_look_every_s;
     s.look_at_disk();
+    s.write_settings();
   }
   s.take_results();
   s.play_on(now_s);

@@ -15,6 +15,7 @@ struct Editor::State {
 
   EditorOptions options;
   Settings settings;
+  bool settings_written = true;
   Recovery recovery;
 
   // The file.
@@ -89,6 +90,7 @@ struct Editor::State {
   std::string keep_recovery();
   void look_at_disk();
   void note_disk();
+  void write_settings();
   std::string write(const std::filesystem::path& path);
 
   // editor_results.cpp

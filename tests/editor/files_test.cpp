@@ -131,6 +131,17 @@ TEST(Files, SaveAsGoesOnInTheNewFile) {
   EXPECT_EQ(o.editor.file(), copy);
 }
 
+TEST(Settings, AreWrittenAtTheEndAtTheLatest) {
+  const TemporaryFolder folder;
+  {
+    Editor editor({.folders = folder.folders(), .background = false});
+    Settings settings = editor.settings();
+    settings.tour_speed = 2.5;
+    editor.set_settings(settings);
+  }
+  EXPECT_EQ(load_settings(folder.folders().config).tour_speed, 2.5);
+}
+
 TEST(Settings, SurviveARestartAndABrokenFile) {
   const TemporaryFolder folder;
   Settings settings;
