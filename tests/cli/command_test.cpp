@@ -103,6 +103,19 @@ TEST_F(Demo, TextTellsTheSameVerdictsAndTheCautions) {
   }
 }
 
+TEST_F(Demo, TheReadmeShowsWhatIsPrinted) {
+  std::ifstream file(std::string(BIGHT_SOURCE_DIR) + "/README.md");
+  const std::string readme(std::istreambuf_iterator<char>(file), {});
+  const std::string out = run_bight("check " + plan_ + " --brief").out;
+  // From the first option to the cautions, which the page states in its own place.
+  const std::size_t first = out.find("\n\n");
+  const std::size_t last = out.find("\nCautions");
+  ASSERT_NE(first, std::string::npos);
+  ASSERT_NE(last, std::string::npos);
+  EXPECT_NE(readme.find("```" + out.substr(first + 1, last - first - 1) + "```"), std::string::npos)
+      << out;
+}
+
 TEST_F(Demo, TheNumberOfThreadsDoesNotChangeAByte) {
   const Output one = run_bight("check " + plan_ + " --json --threads 1");
   EXPECT_EQ(run_bight("check " + plan_ + " --json --threads 2").out, one.out);
