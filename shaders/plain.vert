@@ -1,11 +1,9 @@
 layout(location = 0) in vec3 position; // relative to the eye
 layout(location = 1) in vec4 plain_color;
-out vec3 world_normal;
 out vec4 tint;
 uniform float lift;
 
 void main() {
-  world_normal = vec3(0.0, 0.0, 1.0);
   tint = plain_color;
   gl_ClipDistance[0] = section.w - dot(section.xyz, position);
   vec4 q = view * vec4(position, 1.0);

@@ -1,8 +1,9 @@
 // Shadow of a box under an even sky, blurred by its height: a box filtered by a Gaussian is a
 // product of error functions.
-in vec3 world_normal;
-in vec4 tint;
+in vec4 tint;          // place and half size, mm
 out vec4 result;
+
+uniform vec4 soft;     // blur in mm (standard deviation), strength, darkest level
 
 vec2 error_function(vec2 x) {          // Abramowitz and Stegun 7.1.27, to 5e-4
   vec2 s = sign(x);
@@ -13,7 +14,7 @@ vec2 error_function(vec2 x) {          // Abramowitz and Stegun 7.1.27, to 5e-4
 }
 
 void main() {
-  float k = 0.70710678 / world_normal.x;
+  float k = 0.70710678 / soft.x;
   vec2 shade = 0.5 * (error_function((tint.xy + tint.zw) * k) - error_function((tint.xy - tint.zw) * k));
-  result = vec4(vec3(world_normal.z), world_normal.y * shade.x * shade.y);
+  result = vec4(vec3(soft.z), soft.y * shade.x * shade.y);
 }

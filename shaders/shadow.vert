@@ -1,13 +1,10 @@
 layout(location = 0) in vec3 position; // relative to the eye
 layout(location = 1) in vec2 place;    // mm from the middle of the footprint
-out vec3 world_normal;             // blur, strength, darkest
 out vec4 tint;                     // place and half size, mm
 
 uniform vec2 half_size;            // mm
-uniform vec4 soft;                 // blur in mm (standard deviation), strength, darkest level
 
 void main() {
-  world_normal = soft.xyz;
   tint = vec4(place, half_size);
   gl_ClipDistance[0] = 1.0;
   vec4 q = view * vec4(position, 1.0);

@@ -1,6 +1,6 @@
 #include <fmt/core.h>
 
-#include <array>
+#include <algorithm>
 #include <charconv>
 #include <future>
 #include <memory>
@@ -214,8 +214,16 @@ int draw(const Arguments& arguments) {
   }
   add_shown(arguments.show, plan, machine, pose, scene);
   if (!arguments.show.empty()) fit.extend(drawn_maps(scene));
+  if (!arguments.cut.empty()) {
+    scene.section = section_from(arguments.cut, mm_per_unit, camera);
+    for (int i = 0; i < 3; ++i) {
+      if (scene.section->normal[i] > 0.0)
+        fit.upper[i] = std::min(fit.upper[i], scene.section->point[i]);
+      if (scene.section->normal[i] < 0.0)
+        fit.lower[i] = std::max(fit.lower[i], scene.section->point[i]);
+    }
+  }
   camera = scene::fitted(camera, fit, size);
-  if (!arguments.cut.empty()) scene.section = section_from(arguments.cut, mm_per_unit, camera);
 
   const render::Image image = maker->take(scene, camera);
   const std::string failed = render::write_png(arguments.out, image);

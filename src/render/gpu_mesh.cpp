@@ -15,7 +15,8 @@ void fill(GLenum target, GLuint buffer, std::size_t bytes, const void* data) {
 }
 
 const void* at(std::size_t bytes) {
-  return reinterpret_cast<const void*>(bytes);  // OpenGL's way to name an offset
+  // OpenGL's way to name an offset.
+  return reinterpret_cast<const void*>(bytes);  // NOLINT(performance-no-int-to-ptr)
 }
 
 constexpr std::size_t k_keep_edges = 2'000;  // copies of larger meshes are drawn without edges

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <string_view>
 
 #include "render/renderer_detail.h"
 
@@ -37,6 +38,15 @@ std::size_t triangles_of(const scene::Scene& scene) {
   return count;
 }
 
+/// Mesa's drivers that draw with the processor.
+bool is_software_driver() {
+  const GLubyte* name = glGetString(GL_RENDERER);
+  if (name == nullptr) return true;
+  const std::string_view text = reinterpret_cast<const char*>(name);
+  return text.find("llvmpipe") != std::string_view::npos ||
+         text.find("softpipe") != std::string_view::npos;
+}
+
 void set_plain_state() {
   glDisable(GL_SCISSOR_TEST);
   glDisable(GL_STENCIL_TEST);
@@ -54,7 +64,7 @@ void set_plain_state() {
 
 }  // namespace
 
-Renderer::Parts::Parts() {
+Renderer::Parts::Parts() : software(is_software_driver()) {
   glGenVertexArrays(1, &empty_array);
   glGenBuffers(1, &frame_block);
   glGenFramebuffers(1, &pick_framebuffer);
@@ -121,11 +131,12 @@ DrawFigures Renderer::draw(const scene::Scene& scene, const scene::Camera& camer
   parts.shown = viewport;
   if (viewport.width < 1 || viewport.height < 1) return figures;
   figures.uploads = parts.meshes.prepare(scene);
-  figures.half_resolution = options.moving && triangles_of(scene) > options.half_resolution_above;
+  const bool light = options.moving && parts.software;
+  figures.half_resolution = light && triangles_of(scene) > options.half_resolution_above;
   const double pixel = figures.half_resolution ? 0.5 : 1.0;
   const scene::Viewport drawn{std::max(1, static_cast<int>(viewport.width * pixel)),
                               std::max(1, static_cast<int>(viewport.height * pixel))};
-  Pass pass{scene, camera, drawn, options.scheme, pixel, options.moving, frame_of(camera)};
+  Pass pass{scene, camera, drawn, options.scheme, pixel, light, frame_of(camera)};
   // Depth 1: a perspective picture's pixels grow with the depth, those of a straight one do not.
   pass.pixel_mm = mm_per_pixel(camera, drawn, 1.0);
 
@@ -134,7 +145,7 @@ DrawFigures Renderer::draw(const scene::Scene& scene, const scene::Camera& camer
   parts.set_frame(pass, matrices_of(camera, drawn, visible_box(scene)));
   glClear(GL_DEPTH_BUFFER_BIT);
   parts.draw_backdrop(pass);
-  glEnable(GL_CLIP_DISTANCE0);
+  if (scene.section) glEnable(GL_CLIP_DISTANCE0);  // clipping costs each vertex
   // A line is as deep as its middle to its borders: faces that lean step back by that much.
   glEnable(GL_POLYGON_OFFSET_FILL);
   glPolygonOffset(1.5F, 1.0F);
@@ -207,7 +218,7 @@ std::optional<PickResult> Renderer::pick(const scene::Scene& scene, const scene:
   constexpr GLfloat k_far = 1.0F;
   glClearBufferuiv(GL_COLOR, 0, k_none);
   glClearBufferfv(GL_DEPTH, 0, &k_far);
-  glEnable(GL_CLIP_DISTANCE0);
+  if (scene.section) glEnable(GL_CLIP_DISTANCE0);  // clipping costs each vertex
 
   const scene::Ray ray = ray_through(camera, viewport, pixel);
   parts.solid_id.use();

@@ -14,11 +14,10 @@ namespace bight::render {
 struct DrawOptions {
   scene::Scheme scheme = scene::Scheme::light;
   int samples = 4;  ///< wanted; the driver's most if that is less
-  /// While a person drags: large meshes by a stand-in of fewer triangles, half the resolution when
-  /// that is still too much.
+  /// While a person drags, by a software driver: large meshes as a stand-in of fewer triangles, and
+  /// half the resolution above so many triangles of the scene. A graphics card draws all of it.
   bool moving = false;
-  /// Triangles above which a moving picture is drawn at half resolution.
-  std::size_t half_resolution_above = 400'000;
+  std::size_t half_resolution_above = 60'000;
 };
 
 struct DrawFigures {

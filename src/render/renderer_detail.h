@@ -62,6 +62,7 @@ struct Renderer::Parts {
   Stream stream;
   Target target;
   scene::Viewport shown;  ///< size that the last picture stands for
+  bool software = true;   ///< the processor draws, not a graphics card
   GLuint frame_block = 0;
   GLuint empty_array = 0;
   GLuint pick_framebuffer = 0;

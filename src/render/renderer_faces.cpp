@@ -50,7 +50,6 @@ scene::Color shade_of(scene::Scheme scheme, float even) {
 
 /// Colour carries a number on tubes, so they are shaded less than parts.
 constexpr scene::Color k_tube_shade{0.62F, 0.82F, 0.22F, 0.0F};
-constexpr scene::Color k_no_shade{1.0F, 1.0F, 0.0F, 0.0F};
 
 PlainVertex plain_vertex(const Vec3& p, const PackedColor& color) {
   PlainVertex vertex{};
@@ -73,7 +72,6 @@ void Renderer::Parts::draw_backdrop(const Pass& pass) {
   backdrop.use();
   backdrop.set("top", pass.color(scene::Paint::background_top));
   backdrop.set("bottom", pass.color(scene::Paint::background_bottom));
-  backdrop.set("shade", k_no_shade);
   glDisable(GL_DEPTH_TEST);
   glDepthMask(GL_FALSE);
   glBindVertexArray(empty_array);
@@ -147,7 +145,6 @@ void Renderer::Parts::draw_tubes(Pass& pass) {
     glCullFace(GL_FRONT);
     tube.set("grow", pass.px(chosen ? 2.2 : 0.8));
     tube.set("overlay", outline);
-    tube.set("shade", k_no_shade);
     stream.draw(faces.vertices, faces.triangles);
     glCullFace(GL_BACK);
     tube.set("grow", 0.0F);
@@ -199,7 +196,6 @@ void Renderer::Parts::draw_shadows(const Pass& pass) {
 void Renderer::Parts::draw_maps(const Pass& pass) {
   plain.use();
   plain.set("lift", 4e-4F);
-  plain.set("shade", k_no_shade);
   for (const scene::HeatMap& map : pass.scene.maps) {
     std::vector<PlainVertex> faces;
     faces.reserve(6 * map.cells.size());
@@ -222,7 +218,6 @@ void Renderer::Parts::draw_clouds(const Pass& pass) {
     if (cloud.boxes.empty()) continue;
     plain.use();
     plain.set("lift", 1.5e-4F);
-    plain.set("shade", k_no_shade);
     scene::Color color = pass.color(cloud.paint);
     const PackedColor packed = packed_color(scene::faded(color, static_cast<float>(cloud.opacity)));
     std::vector<PlainVertex> faces;

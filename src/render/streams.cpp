@@ -42,8 +42,9 @@ void Stream::layout(std::initializer_list<int> sizes, bool colored, std::size_t 
   std::size_t offset = 0;
   const auto enable = [&](int size, GLenum type, GLboolean normalized, std::size_t bytes) {
     glEnableVertexAttribArray(index);
-    glVertexAttribPointer(index, size, type, normalized, static_cast<GLsizei>(stride),
-                          reinterpret_cast<const void*>(offset));
+    // OpenGL's way to name an offset.
+    const void* place = reinterpret_cast<const void*>(offset);  // NOLINT(performance-no-int-to-ptr)
+    glVertexAttribPointer(index, size, type, normalized, static_cast<GLsizei>(stride), place);
     glVertexAttribDivisor(index, divisor);
     ++index;
     offset += bytes;

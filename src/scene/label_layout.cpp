@@ -38,16 +38,18 @@ bool is_free(const Rect& box, const Rect& area, const std::vector<Rect>& taken) 
 
 std::optional<LabelPlace> find_place(const LabelRequest& request, const Rect& area,
                                      const std::vector<Rect>& taken) {
-  constexpr double k_near_rounds = 3;
+  constexpr int k_near_rounds = 3;
+  constexpr int k_most_rounds = 24;
   constexpr double k_growth = 1.6;
   const Vec2 extent = area.upper - area.lower;
   const double farthest = request.must ? std::max(extent.x, extent.y) : request.gap * 12.0;
-  double gap = request.gap;
-  for (int round = 0; gap <= farthest; ++round, gap *= k_growth) {
+  double gap = std::max(request.gap, 1.0);
+  for (int round = 0; round < k_most_rounds && gap <= farthest; ++round) {
     for (const Vec2& side : k_sides) {
       const Rect box = beside(request, side, gap);
       if (is_free(box, area, taken)) return LabelPlace{box, round >= k_near_rounds};
     }
+    gap *= k_growth;
   }
   return {};
 }

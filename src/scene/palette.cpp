@@ -16,7 +16,7 @@ constexpr Color rgb(std::uint32_t hex, float opacity = 1.0F) {
 }
 
 struct Pair {
-  Paint paint;
+  Paint paint = Paint::count_;
   Color light;
   Color dark;
 };
@@ -72,8 +72,8 @@ using Lab = std::array<double, 3>;
 /// Ends of the ramps. Between them the ramp is a straight line in CIELAB, so equal steps of value
 /// are equal colour differences by construction.
 struct RampEnds {
-  Lab low;
-  Lab high;
+  Lab low{};
+  Lab high{};
 };
 
 RampEnds ends(Ramp ramp, Scheme scheme) {

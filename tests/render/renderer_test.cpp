@@ -190,6 +190,9 @@ TEST_F(RendererTest, LargeMeshesMoveAsStandIns) {
   const scene::Camera camera = fitted({}, scene.bounds, k_size);
   Renderer renderer;
   const DrawFigures still = renderer.draw(scene, camera, k_size);
+  if (context_->about().find("llvmpipe") == std::string::npos) {
+    GTEST_SKIP() << "a graphics card needs no stand-in";
+  }
   const DrawFigures moving = renderer.draw(scene, camera, k_size, {.moving = true});
   EXPECT_EQ(still.triangles, 2U * k_side * k_side);
   EXPECT_LT(moving.triangles, still.triangles / 4);
