@@ -53,6 +53,7 @@ struct ViewState {
   bool scroll_to_finding = false;
   std::size_t joint = 0;      ///< that the arrow keys move
   std::string strip_run;      ///< free run that the tour strip shows
+  std::string strip_finding;  ///< that the strip followed last
   std::string section_chain;  ///< chain of the section page
   std::string element_filter;
   std::string listed_element;  ///< that the list was opened at last

@@ -209,12 +209,14 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
       plot.title + (readout.empty() && !plot.y_label.empty() ? ", " + plot.y_label : ""), size.x);
   draw->AddText(at, palette.ink, title.c_str());
   const float title_width = ImGui::CalcTextSize(title.c_str()).x;
-  readout = shortened(readout, size.x - title_width - em * 1.2F);
+  ImGui::SetWindowFontScale(0.87F);
   const float width = ImGui::CalcTextSize(readout.c_str()).x;
-  if (!readout.empty()) {
-    draw->AddText({std::floor(at.x + size.x - width - em * 0.6F), at.y}, palette.faint,
-                  readout.c_str());
+  // A value cut short would be a wrong value.
+  if (!readout.empty() && title_width + width + em * 0.8F <= size.x) {
+    draw->AddText({std::floor(at.x + size.x - width - em * 0.4F), at.y + std::round(em * 0.1F)},
+                  palette.faint, readout.c_str());
   }
+  ImGui::SetWindowFontScale(1.0F);
   if (ImGui::IsItemActive() && right > left) {
     const float mouse = std::clamp(ImGui::GetIO().MousePos.x, left, right);
     touch.x = axes.x.low +

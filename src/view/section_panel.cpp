@@ -263,11 +263,15 @@ void section_panel(const PanelContext& context, const Area& area) {
       without_names(picture::chain_section(*in_plan, *figures, context.unit()), *section);
   const float width = ImGui::GetContentRegionAvail().x;
   const Vec2 extent = drawing.upper - drawing.lower;
-  const float ratio = extent.x > 0.0 ? static_cast<float>(extent.y / extent.x) : 0.5F;
+  // As wide as the sheet; the margin holds the dimensions' texts.
+  const float margin = context.em * 1.6F;
+  const float scale =
+      extent.x > 0.0 ? std::max(0.0F, width - 2.0F * margin) / static_cast<float>(extent.x) : 1.0F;
   const ImVec2 size{width,
-                    std::floor(std::clamp(width * ratio, context.em * 7.0F, context.em * 26.0F))};
+                    std::floor(std::clamp(static_cast<float>(extent.y) * scale + 2.0F * margin,
+                                          context.em * 6.0F, context.em * 26.0F))};
   const ImVec2 corner = ImGui::GetCursorScreenPos();
-  const DrawingFrame frame = fitted_frame(drawing, corner, size, context.em * 2.2F);
+  const DrawingFrame frame = fitted_frame(drawing, corner, size, margin);
   ImGui::GetWindowDrawList()->AddRectFilled(corner, {corner.x + size.x, corner.y + size.y},
                                             context.palette.well);
   draw_drawing(ImGui::GetWindowDrawList(), drawing, frame, context.scheme, context.fonts,

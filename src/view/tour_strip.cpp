@@ -51,6 +51,7 @@ Plot plot_of(const PanelContext& context, const editor::TourSeries& all,
   plot.title = split(series.name).kind;
   plot.title.front() =
       static_cast<char>(std::toupper(static_cast<unsigned char>(plot.title.front())));
+  if (plot.title == "Smallest radius") plot.title = "Least radius";
   plot.x_label = "time on the tour, s";
   plot.y_label = shown.unit;
   plot.x = all.time_s;
@@ -133,6 +134,17 @@ void tour_strip(const PanelContext& context, const Area& area) {
   const auto runs = runs_of(all);
   if (!runs.empty() && std::ranges::find(runs, context.state.strip_run) == runs.end()) {
     context.state.strip_run = runs.front();
+  }
+  // The curves follow the finding that is looked at.
+  if (context.state.strip_finding != editor.selected_finding()) {
+    context.state.strip_finding = editor.selected_finding();
+    for (const std::string& run : runs) {
+      const auto concerned = [&](const std::string& thing) {
+        return run.find(thing) != std::string::npos;
+      };
+      const auto things = editor.highlighted();
+      if (std::ranges::any_of(things, concerned)) context.state.strip_run = run;
+    }
   }
   const bool stale = editor.series_freshness() != editor::Freshness::current;
   std::vector<const editor::Series*> shown;

@@ -204,16 +204,21 @@ class Window:
         self.settle(3)
 
     def point_at(self, path):
-        item = self.item(path)
-        if item["off"]:
-            raise Failure(f"{path!r} cannot be used now")
-        left, top, right, bottom = item["seen"]
-        if right - left < 2 or bottom - top < 2:
-            raise Failure(f"{path!r} is out of sight: box {item['box']}, seen {item['seen']}")
-        full = item["path"]
-        self.move((left + right) / 2, (top + bottom) / 2)
-        self.wait(lambda: self.state.get("hovered") == full, f"the pointer to be on {full!r}, it is on {self.state.get('hovered')!r}")
-        return item
+        """Moves the pointer onto an item; aims again when the item moved meanwhile."""
+        end = time.monotonic() + self.patience
+        while True:
+            item = self.item(path)
+            if item["off"]:
+                raise Failure(f"{path!r} cannot be used now")
+            left, top, right, bottom = item["seen"]
+            if right - left < 2 or bottom - top < 2:
+                raise Failure(f"{path!r} is out of sight: box {item['box']}, seen {item['seen']}")
+            self.move((left + right) / 2, (top + bottom) / 2)
+            with contextlib.suppress(Failure):
+                self.wait(lambda: self.state.get("hovered") == item["path"], "the pointer to be on it", 1.0)
+                return item
+            if not self.alive() or time.monotonic() > end:
+                raise Failure(f"the pointer does not come onto {item['path']!r}, it is on {self.state.get('hovered')!r}")
 
     def click(self, path, button=1, times=1):
         self.point_at(path)
@@ -361,6 +366,7 @@ class Window:
             with contextlib.suppress(Failure):
                 self.wait(lambda: not self.alive() or self.has("Leave them"), "the end", 10)
             if self.alive() and self.has("Leave them"):
+                self.settle()
                 self.click_no_wait("Leave them")
         try:
             code = self.process.wait(self.patience)
