@@ -404,6 +404,18 @@ RodExtremes rod_extremes(const Context& context, const FreeRunShapes& shapes) {
   extremes.lowest =
       refine_shape(context, rod, shapes.grid.step_mm, shapes.grid.pose(*lowest),
                    shapes.shapes[*lowest], [](const RodShape& s) { return s.lowest.z; });
+  // Joints that do not shape the line may still lower it as a whole.
+  const std::vector<double> shaped_at = extremes.lowest.pose;
+  for (std::size_t j = 0; j < context.machine.joints.size(); ++j) {
+    const double rate = rod.anchors().joints[j].start.z;
+    if (rod.shaped_by(j) || rate == 0.0) continue;
+    extremes.lowest.pose[j] = context.machine.joints[j].travel[rate > 0.0 ? 0 : 1];
+    extremes.lowest.measure += rate * (extremes.lowest.pose[j] - shaped_at[j]);
+  }
+  if (extremes.lowest.pose != shaped_at) {
+    RodShape moved = rod.solve_from(extremes.lowest.shape.points, extremes.lowest.pose);
+    if (moved.converged()) extremes.lowest.shape = std::move(moved);
+  }
   return extremes;
 }
 

@@ -1,0 +1,588 @@
+#include "study/check_support.h"
+
+#include <bit>
+#include <cmath>
+#include <cstdint>
+#include <filesystem>
+#include <numbers>
+#include <random>
+
+#include "base/file.h"
+#include "base/tolerance.h"
+#include "plan_fixture.h"
+#include "rod/catenary.h"
+#include "study/check_free_run_bend.h"
+#include "study/compare_margin.h"
+#include "study/free_run_shapes.h"
+#include "study/hook_place.h"
+#include "study/hook_surface.h"
+
+namespace bight::study {
+namespace {
+
+/// A supple cord of 0.1 kg/m from a support to the head, whose anchor runs along X from 0 to 1000
+/// and along Z from 500 to 600, at Y = 50.
+std::string hung(const std::string& support, const std::string& leg = "",
+                 const std::string& more = "") {
+  return small_machine() + R"(
+[[anchor]]
+name = "head clamp"
+body = "head"
+at = [0, 50, 600]
+[[article]]
+name = "cord"
+kind = "power"
+outside_diameter = 8
+mass = 0.1
+bend_multiple_moving = 5
+stiffness = 0.002
+[[line]]
+name = "supply"
+article = "cord"
+run = "overhead"
+[[run]]
+name = "overhead"
+[[run.leg]]
+way = "free"
+from = "support"
+to = "head clamp"
+)" + leg +
+         "[[support]]\nname = \"support\"\n" + support + more;
+}
+
+const SupportFigures& only_support(const StudyResult& result) {
+  EXPECT_EQ(result.supports.size(), 1U);
+  static const SupportFigures none;
+  return result.supports.empty() ? none : result.supports.front();
+}
+
+TEST(CheckSupport, ATrolleyOnALevelTrackRestsStraightOverTheOnlyLine) {
+  const StudyResult result = study_text(
+      hung("kind = \"trolley\"\nat = [0, 50, 1500]\ntrack = [1, 0, 0]\nrange = [-50, 1050]\n"));
+  const SupportFigures& rail = only_support(result);
+  EXPECT_EQ(find(result, "support range"), nullptr);
+  EXPECT_NEAR(rail.low, 0.0, 1.0);
+  EXPECT_NEAR(rail.high, 1000.0, 1.0);
+  EXPECT_LT(rail.residual_N, 1e-5);
+  // It hangs the line alone: no more than all of its weight.
+  EXPECT_LT(rail.load_N, 0.1 * k_gravity * result.free_runs[0].length_mm / 1000.0);
+}
+
+TEST(CheckSupport, ATrackThatEndsTooEarlyIsLengthenedByWhatTheTrolleyWouldRoll) {
+  const StudyResult result = study_text(
+      hung("kind = \"trolley\"\nat = [0, 50, 1500]\ntrack = [1, 0, 0]\nrange = [-50, 800]\n"));
+  const Finding* finding = find(result, "support range");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->severity, Severity::act);
+  EXPECT_EQ(finding->certainty, Certainty::sampled);
+  EXPECT_NEAR(finding->value, 1000.0, 1.0);
+  EXPECT_EQ(finding->limit, 800.0);
+  ASSERT_FALSE(finding->pose.empty());
+  EXPECT_NEAR(finding->pose[0], 1000.0, 1e-9);
+  EXPECT_NE(finding->advice.find("by at least 200 mm"), std::string::npos) << finding->advice;
+}
+
+TEST(CheckSupport, FrictionLetsATrolleyStayOnBothSidesOfItsRest) {
+  const std::string track = "at = [0, 50, 1500]\ntrack = [1, 0, 0]\nrange = [-200, 1200]\n";
+  const StudyResult smooth = study_text(hung("kind = \"trolley\"\n" + track, "length = 1100\n"));
+  const StudyResult rough =
+      study_text(hung("kind = \"trolley\"\nfriction = 0.05\n" + track, "length = 1100\n"));
+  EXPECT_LT(only_support(rough).low, only_support(smooth).low - 5.0);
+  EXPECT_GT(only_support(rough).high, only_support(smooth).high + 5.0);
+}
+
+TEST(CheckSupport, ABoomPointsAtTheLineItCarries) {
+  const StudyResult result =
+      study_text(hung("kind = \"boom\"\nat = [500, 900, 1500]\narm = 700\n"));
+  // From the post to the anchor, which goes from (0, 50) to (1000, 50).
+  const double half = std::atan2(500.0, 850.0) * 180.0 / std::numbers::pi;
+  const SupportFigures& boom = only_support(result);
+  EXPECT_EQ(boom.unit, "deg");
+  const auto turned = [](double deg) { return std::remainder(deg + 90.0, 360.0); };
+  EXPECT_NEAR(std::abs(turned(boom.low)), half, 0.5);
+  EXPECT_NEAR(std::abs(turned(boom.high)), half, 0.5);
+  EXPECT_EQ(find(result, "support range"), nullptr);
+}
+
+TEST(CheckSupport, ABoomHeldByAStopIsToldHowFarItWouldSwing) {
+  const StudyResult result =
+      study_text(hung("kind = \"boom\"\nat = [500, 900, 1500]\narm = 700\nswing = [-110, -30]\n"));
+  const Finding* finding = find(result, "support range");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->unit, "deg");
+  EXPECT_NEAR(finding->value, -90.0 - std::atan2(500.0, 850.0) * 180.0 / std::numbers::pi, 0.5);
+  EXPECT_NE(finding->advice.find("swing to -121 degrees"), std::string::npos) << finding->advice;
+}
+
+/// Length of a catenary whose upper end pulls with `pull_N`, by bisection on its length.
+double length_for_pull(double run, double rise, double mass, double pull_N) {
+  double lower = std::hypot(run, rise) * (1.0 + 1e-9);
+  double upper = 1.2 * lower;
+  for (int i = 0; i < 100; ++i) {
+    const double middle = 0.5 * (lower + upper);
+    const auto c = rod::solve_catenary({run, -rise, middle, mass});
+    (std::max(c.tension_start_N, c.tension_end_N) > pull_N ? lower : upper) = middle;
+  }
+  return upper;
+}
+
+TEST(CheckSupport, ARetractorLetsOutWhatItsPullLeavesToTheLine) {
+  const std::string reel =
+      "kind = \"retractor\"\nat = [500, 50, 1500]\npull = 3\npaid_out = [400, 2000]\n";
+  const StudyResult result = study_text(hung(reel));
+  const SupportFigures& f = only_support(result);
+  EXPECT_EQ(find(result, "support range"), nullptr);
+  // Farthest: 500 mm to the side, 1000 mm down. Stiffness of 0.002 N m^2 adds next to nothing.
+  EXPECT_NEAR(f.high, length_for_pull(500.0, 1000.0, 0.1, 3.0), 0.2);
+  EXPECT_NEAR(f.load_N, 3.0, 0.01);
+  // No length of its own can be wrong: the window says what it has to let out.
+  EXPECT_NEAR(result.free_runs[0].min_mm, f.high, 1.0);
+}
+
+TEST(CheckSupport, ARetractorThatIsFullyOutIsToldHowMuchItNeeds) {
+  const StudyResult result = study_text(
+      hung("kind = \"retractor\"\nat = [500, 50, 1500]\npull = 3\npaid_out = [400, 1050]\n"));
+  const Finding* finding = nullptr;
+  for (const Finding& f : result.findings) {
+    if (f.check == "support range") finding = &f;
+  }
+  ASSERT_NE(finding, nullptr);
+  EXPECT_GT(finding->value, finding->limit);
+  EXPECT_FALSE(finding->pose.empty());
+  EXPECT_NE(finding->what.find("support"), std::string::npos);
+  EXPECT_FALSE(finding->advice.empty());
+}
+
+TEST(CheckSupport, AWeightThatIsTooLightIsReplacedByOneThatHoldsTheLine) {
+  const std::string light =
+      "kind = \"pulley\"\nat = [500, 50, 1500]\nweight = 0.03\ndrop = [50, 500]\n";
+  const StudyResult result = study_text(hung(light, "length = 1400\n"));
+  const Finding* finding = find(result, "support range");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->severity, Severity::stop);
+  EXPECT_EQ(finding->unit, "kg");
+  ASSERT_GT(finding->limit, 0.03);
+  // With the weight that is advised, nothing runs out any more.
+  const std::string heavy = "kind = \"pulley\"\nat = [500, 50, 1500]\nweight = " +
+                            std::to_string(std::ceil(10.0 * finding->limit) / 10.0) +
+                            "\ndrop = [50, 500]\n";
+  for (const Finding& f : study_text(hung(heavy, "length = 1400\n")).findings) {
+    EXPECT_NE(f.unit, "kg") << f.what;
+  }
+}
+
+TEST(CheckSupport, ACordIsStretchedByTheLoadOverItsStiffness) {
+  const StudyResult result = study_text(
+      hung("kind = \"cord\"\nat = [500, 50, 1500]\ncord_length = 200\ncord_stiffness = 10\n",
+           "length = 1000\n"));
+  const SupportFigures& cord = only_support(result);
+  EXPECT_GT(cord.high, cord.low);
+  EXPECT_NEAR(cord.load_N, 10.0 * cord.high / 1000.0, 1e-6 * cord.load_N);  // Hooke
+}
+
+TEST(CheckSupport, ACordThatIsStretchedTooFarIsToldTheStiffnessThatHolds) {
+  const StudyResult result = study_text(
+      hung("kind = \"cord\"\nat = [500, 50, 1500]\ncord_length = 200\ncord_stiffness = 10\n"
+           "max_stretch = 20\n",
+           "length = 950\n"));
+  const Finding* finding = find(result, "support range");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->limit, 20.0);
+  EXPECT_GT(finding->value, 20.0);
+  EXPECT_NE(finding->advice.find("N/m"), std::string::npos) << finding->advice;
+}
+
+TEST(CheckSupport, LoadsBeyondWhatASupportCarriesAskForAStrongerOne) {
+  const StudyResult result = study_text(
+      hung("kind = \"retractor\"\nat = [500, 50, 1500]\npull = 30\nmax_load = 20\npaid_out = [400, "
+           "2000]\n"));
+  const Finding* finding = find(result, "support load");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_NEAR(finding->value, 30.0, 0.1);
+  EXPECT_EQ(finding->limit, 20.0);
+}
+
+std::string with_festoon(const std::string& festoon, const std::string& leg = "") {
+  std::string text = hung("kind = \"festoon\"\ntrack = [1, 0, 0]\n" + festoon, leg);
+  // The tow runs along X only.
+  const std::string clamp = "name = \"head clamp\"\nbody = \"head\"";
+  return text.replace(text.find(clamp), clamp.size(), "name = \"head clamp\"\nbody = \"carriage\"");
+}
+
+TEST(CheckSupport, AFestoonWithoutRoomToStackIsMovedBack) {
+  const StudyResult result = study_text(
+      with_festoon("at = [-100, 50, 600]\nloops = 4\nstacked_pitch = 60\nsaddle = 40\n"));
+  const Finding* finding = find(result, "support range");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->severity, Severity::stop);
+  EXPECT_EQ(finding->certainty, Certainty::proved);
+  EXPECT_EQ(finding->value, 240.0);  // 4 x 60
+  EXPECT_NEAR(finding->limit, 100.0, 1e-9);
+  EXPECT_NE(finding->advice.find("back by 140 mm"), std::string::npos) << finding->advice;
+  EXPECT_NE(finding->advice.find("take 1 loops"), std::string::npos) << finding->advice;
+}
+
+TEST(CheckSupport, ARowOfLoopsSharesItsTravelEqually) {
+  const StudyResult result = study_text(
+      with_festoon("at = [-400, 50, 600]\nloops = 4\nstacked_pitch = 60\nsaddle = 40\n"));
+  const SupportFigures& row = only_support(result);
+  EXPECT_NEAR(row.low, 400.0 / 4.0, 1e-6);
+  EXPECT_NEAR(row.high, 1400.0 / 4.0, 1e-6);
+  const FreeRunFigures& run = result.free_runs[0];
+  EXPECT_GE(run.length_mm, 1.02 * 1400.0 - 1e-6);
+  // A level catenary over 60 mm of the loop's length, where the tow is nearest.
+  const auto loop = rod::solve_catenary({60.0, 0.0, run.length_mm / 4.0 - 40.0, 0.1});
+  EXPECT_NEAR(run.lowest_mm, 600.0 + loop.lowest.y, 1e-6);
+}
+
+/// Everything that a study says about hanging lines, as one text of exact numbers.
+std::string exact_text(const StudyResult& result) {
+  std::string text;
+  const auto add = [&](double value) {
+    text += std::to_string(std::bit_cast<std::uint64_t>(value)) + " ";
+  };
+  for (const Finding& f : result.findings) {
+    text += f.check + f.what + f.advice;
+    add(f.value);
+  }
+  for (const SupportFigures& s : result.supports) {
+    for (const double v : {s.load_N, s.low, s.high, s.residual_N}) add(v);
+  }
+  for (const FreeRunFigures& r : result.free_runs) {
+    for (const double v : {r.min_mm, r.max_mm, r.length_mm, r.lowest_mm, r.radius_mm,
+                           r.clearance_mm, r.pull_start_N, r.pull_end_N}) {
+      add(v);
+    }
+  }
+  return text;
+}
+
+TEST(CheckSupport, OneAndManyThreadsGiveTheSameBits) {
+  const std::string text = hung(
+      "kind = \"trolley\"\nfriction = 0.05\nat = [0, 50, 1500]\ntrack = [1, 0, 0]\nrange = [-50, "
+      "1050]\n");
+  EXPECT_EQ(exact_text(study_text(text, "", {.threads = 1})),
+            exact_text(study_text(text, "", {.threads = 5})));
+}
+
+// --- equilibrium of every hanging line of the demo plans
+// -------------------------------------------
+
+struct DemoVariant {
+  plan::Plan plan;
+  machine::Machine machine;
+};
+
+std::vector<DemoVariant> demo_variants() {
+  std::vector<DemoVariant> all;
+  machine::MeshCache cache;
+  for (const char* name : {"plan.toml", "moving-table.toml", "inch.toml", "overhead.toml"}) {
+    Diagnostics diagnostics;
+    const auto plans = plan::load_plan_and_options(
+        std::filesystem::path(BIGHT_SOURCE_DIR) / "assets" / "demo" / name, diagnostics);
+    for (const Diagnostic& d : diagnostics.items()) ADD_FAILURE() << to_text(d);
+    if (!plans) continue;
+    for (const plan::Plan& plan : *plans) {
+      all.push_back({plan, machine::build_machine(plan, cache, diagnostics)});
+    }
+  }
+  return all;
+}
+
+TEST(Equilibrium, OfEveryFreeRunOfTheDemoPlansAtRandomPoses) {
+  std::mt19937 random(20260101);
+  std::size_t looked_at = 0;
+  for (const DemoVariant& demo : demo_variants()) {
+    const StudyOptions options;
+    const Context context{demo.plan, demo.machine, options};
+    for (const FreeRun& run : make_free_runs(context)) {
+      if (run.festoon != nullptr) continue;  // closed form, held in the tests of free
+      const RunWindow window = window_of(context, run);
+      if (!window.open() || window.length_mm <= window.farthest.distance_mm) continue;
+      for (const RunRod& line : rods_of(context, run, window.length_mm)) {
+        FreeRunRod rod = make_rod(run, line.rod, home_pose(context));
+        for (int i = 0; i < 5; ++i) {
+          std::vector<double> pose;
+          for (const plan::Joint& joint : demo.machine.joints) {
+            pose.push_back(
+                std::uniform_real_distribution(joint.travel[0], joint.travel[1])(random));
+          }
+          const RodShape shape = rod.solve_cold(pose);
+          if (!shape.converged()) continue;
+          ++looked_at;
+          const double length = glm::distance(shape.points[0], shape.points[1]) *
+                                static_cast<double>(shape.points.size() - 1);
+          const double weight = length * line.rod.mass_kg_m * k_gravity / 1000.0;
+          const Vec3 sum = shape.start_force_N + shape.end_force_N - Vec3(0.0, 0.0, weight);
+          const double scale = weight + glm::length(shape.start_force_N);
+          EXPECT_LT(glm::length(sum), 1e-6 * scale)
+              << demo.plan.name << " " << demo.plan.chosen_option << " " << run.run->name;
+        }
+      }
+    }
+  }
+  EXPECT_GT(looked_at, 100U);
+}
+
+TEST(Equilibrium, OfATrolleyWithBothItsLinesAtRandomPoses) {
+  std::mt19937 random(20260102);
+  std::size_t looked_at = 0;
+  for (const DemoVariant& demo : demo_variants()) {
+    const StudyOptions options;
+    const Context context{demo.plan, demo.machine, options};
+    const std::vector<FreeRun> runs = make_free_runs(context);
+    for (const plan::Support& support : demo.plan.supports) {
+      if (support.kind != plan::SupportKind::trolley) continue;
+      for (int i = 0; i < 10; ++i) {
+        std::vector<double> pose;
+        for (const plan::Joint& joint : demo.machine.joints) {
+          pose.push_back(std::uniform_real_distribution(joint.travel[0], joint.travel[1])(random));
+        }
+        double along = -support.trolley_mass * k_gravity * support.track->z;
+        double weight = 0.0;
+        std::size_t lines = 0;
+        for (const FreeRun& run : runs) {
+          if (!run.support || run.support->support().name != support.name) continue;
+          const RunWindow window = window_of(context, run);
+          for (const RunRod& line : rods_of(context, run, window.length_mm)) {
+            FreeRunRod rod = make_rod(run, line.rod, home_pose(context));
+            const RodShape shape = rod.solve_cold(pose);
+            ASSERT_TRUE(shape.converged());
+            const Vec3 on_line = run.support_at_start ? shape.start_force_N : shape.end_force_N;
+            along -= glm::dot(on_line, *support.track);
+            weight += line.rod.length_mm * line.rod.mass_kg_m * k_gravity / 1000.0;
+            ++lines;
+          }
+        }
+        if (lines == 0) continue;
+        ++looked_at;
+        EXPECT_LT(std::abs(along), 1e-5 * weight);
+      }
+    }
+  }
+  EXPECT_GE(looked_at, 10U);
+}
+
+// --- what is advised
+// ---------------------------------------------------------------------------------
+
+std::string with_hook(const std::string& article, const std::string& more = "") {
+  std::string text = hung("at = [500, 50, 1500]\n", "", more);
+  const std::string key = "stiffness = 0.002\n";
+  return text.replace(text.find(key), key.size(), key + article);
+}
+
+TEST(CheckFreeRunLength, ALineTooHeavyForItsPullIsToldSoWithoutInfinity) {
+  // 5 kg/m over 1000 mm of height pull with 49 N at least, whatever the length.
+  std::string text =
+      with_hook("max_pull = 20\ncores = 3\ncore_area = 1.5\n", "[rules]\nspare_percent = 5\n");
+  const std::string mass = "mass = 0.1";
+  text.replace(text.find(mass), mass.size(), "mass = 5");
+  const std::string run = "run = \"overhead\"\n";
+  text.replace(text.find(run), run.size(), run + "[line.circuit]\nvoltage = 230\ncurrent = 5\n");
+  const StudyResult result = study_text(text);
+  const Finding* finding = find(result, "length window");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->severity, Severity::stop);
+  EXPECT_NE(finding->what.find("whatever its length"), std::string::npos) << finding->what;
+  EXPECT_TRUE(std::isfinite(finding->value));
+  EXPECT_TRUE(std::isfinite(finding->limit));
+  EXPECT_GT(finding->value, 49.0);
+  for (const Finding& f : result.findings) {
+    for (const std::string& said : {f.what, f.advice}) {
+      EXPECT_EQ(said.find("inf"), std::string::npos) << said;
+      EXPECT_EQ(said.find("nan"), std::string::npos) << said;
+      EXPECT_EQ(said.find("negative"), std::string::npos) << said;
+    }
+  }
+  ASSERT_FALSE(result.lines.empty());
+  EXPECT_TRUE(std::isfinite(result.lines[0].cut_mm));
+  ASSERT_TRUE(result.lines[0].drop);
+  EXPECT_TRUE(std::isfinite(result.lines[0].drop->drop_V));
+}
+
+TEST(HookSurface, NoHoldIsPutThroughTheCeilingOrAboveTheHighestHook) {
+  const auto context_of = [](const std::string& more, const auto& ask) {
+    Diagnostics diagnostics;
+    const auto plan =
+        plan::read_plan(hung("at = [500, 50, 1500]\n", "", more), "t.toml", "", diagnostics);
+    ASSERT_TRUE(plan);
+    machine::MeshCache cache;
+    const machine::Machine machine = machine::build_machine(*plan, cache, diagnostics);
+    const StudyOptions options;
+    ask(Context{*plan, machine, options});
+  };
+  const Vec3 hook(500.0, 50.0, 1500.0);
+  context_of(
+      "[[part]]\nname = \"ceiling\"\nrole = \"surroundings\"\nat = [-1000, -1000, 1600]\nsize = "
+      "[3000, 3000, 20]\n",
+      [&](const Context& context) {
+        EXPECT_TRUE(can_be_held_at(context, hook, hook + Vec3(0.0, 0.0, 90.0)));
+        EXPECT_TRUE(can_be_held_at(context, hook, hook + Vec3(300.0, 0.0, 0.0)));
+        EXPECT_FALSE(can_be_held_at(context, hook, hook + Vec3(0.0, 0.0, 200.0)));
+      });
+  context_of("[rules]\nhighest_hook = 1550\n", [&](const Context& context) {
+    EXPECT_TRUE(can_be_held_at(context, hook, hook + Vec3(0.0, 0.0, 50.0)));
+    EXPECT_FALSE(can_be_held_at(context, hook, hook + Vec3(0.0, 0.0, 60.0)));
+  });
+}
+
+TEST(HookPlace, TheShortestLineHangsOverTheMiddleOfTheTravelForAnyNumberOfThreads) {
+  Diagnostics diagnostics;
+  const auto plan = plan::read_plan(hung("at = [300, 200, 1500]\n", "keep_above = 300\n"), "t.toml",
+                                    "", diagnostics);
+  ASSERT_TRUE(plan);
+  machine::MeshCache cache;
+  const machine::Machine machine = machine::build_machine(*plan, cache, diagnostics);
+  const HookMaps one = map_hooks(*plan, machine, {.threads = 1});
+  const HookMaps many = map_hooks(*plan, machine, {.threads = 6});
+  ASSERT_EQ(one.maps.size(), 1U);
+  ASSERT_TRUE(one.maps[0].map.best);
+  // By symmetry: X at the middle of 0 to 1000, Y in the plane of the anchor, 50.
+  const free::HookPlaceWindow& best = one.maps[0].map.places[*one.maps[0].map.best];
+  EXPECT_NEAR(best.place.x, 500.0, one.maps[0].map.step_mm);
+  EXPECT_NEAR(best.place.y, 50.0, one.maps[0].map.step_mm);
+  EXPECT_NEAR(best.place.z, 1500.0, 1e-9);
+  ASSERT_EQ(one.maps[0].map.places.size(), many.maps[0].map.places.size());
+  for (std::size_t i = 0; i < one.maps[0].map.places.size(); ++i) {
+    EXPECT_EQ(one.maps[0].map.places[i].min_mm, many.maps[0].map.places[i].min_mm);
+    EXPECT_EQ(one.maps[0].map.places[i].max_mm, many.maps[0].map.places[i].max_mm);
+  }
+}
+
+TEST(HookPlace, ACancelledMapSaysSo) {
+  Diagnostics diagnostics;
+  const auto plan = plan::read_plan(hung("at = [300, 200, 1500]\n"), "t.toml", "", diagnostics);
+  ASSERT_TRUE(plan);
+  machine::MeshCache cache;
+  const machine::Machine machine = machine::build_machine(*plan, cache, diagnostics);
+  Progress progress;
+  progress.cancel();
+  EXPECT_TRUE(map_hooks(*plan, machine, {}, &progress).cancelled);
+}
+
+TEST(HookPlace, ARunThatDoesNotExistIsAProblem) {
+  Diagnostics diagnostics;
+  const auto plan = plan::read_plan(hung("at = [300, 200, 1500]\n"), "t.toml", "", diagnostics);
+  ASSERT_TRUE(plan);
+  machine::MeshCache cache;
+  const machine::Machine machine = machine::build_machine(*plan, cache, diagnostics);
+  const HookMaps maps = map_hooks(*plan, machine, {.run = "nowhere"});
+  EXPECT_TRUE(maps.maps.empty());
+  EXPECT_NE(maps.problem.find("nowhere"), std::string::npos);
+}
+
+// --- findings about shapes
+// ---------------------------------------------------------------------------
+
+TEST(CheckFreeRunBend, AClampThatSendsAStiffLineDownMakesItDroopBelowALimpOne) {
+  // From a hook that travels along: 600 mm to the side and 900 mm up, a limp line of 1095 mm has
+  // its lowest point at the head, which goes down to 500. Clamped downwards it dips below that.
+  const std::string leg = "length = 1095\nslack_percent = 1\nkeep_above = 497\n";
+  std::string text = hung("body = \"head\"\nat = [600, 50, 1500]\n", leg);
+  const std::string bend = "bend_multiple_moving = 5";  // would ask for more at the clamp
+  text.replace(text.find(bend), bend.size(), "bend_multiple_moving = 0.1");
+  EXPECT_EQ(find(study_text(text), "line droop"), nullptr);
+  const std::string clamp = "at = [0, 50, 600]\n";
+  text.replace(text.find(clamp), clamp.size(), clamp + "direction = [0, 0, -1]\n");
+  const StudyResult result = study_text(text);
+  const Finding* finding = find(result, "line droop");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->severity, Severity::act);
+  EXPECT_LT(finding->value, 497.0);
+  EXPECT_GT(finding->value, 480.0);
+  EXPECT_EQ(finding->limit, 497.0);
+  EXPECT_NEAR(finding->pose[1], -100.0, 1e-9);  // Z at its lowest
+  EXPECT_FALSE(finding->advice.empty());
+}
+
+/// Shapes of the line of a small plan, to be spoilt by a test.
+template <class Spoil>
+std::vector<Finding> spoilt_findings(const Spoil& spoil) {
+  Diagnostics diagnostics;
+  const auto plan = plan::read_plan(hung("at = [500, 50, 1500]\n"), "t.toml", "", diagnostics);
+  EXPECT_TRUE(plan);
+  machine::MeshCache cache;
+  const machine::Machine machine = machine::build_machine(*plan, cache, diagnostics);
+  const StudyOptions options;
+  const Context context{*plan, machine, options};
+  const std::vector<FreeRun> runs = make_free_runs(context);
+  const RunWindow window = window_of(context, runs[0]);
+  const RunRod line = rods_of(context, runs[0], window.length_mm)[0];
+  const PoseGrid grid = shaping_grid(
+      free_run_grid(context, runs[0], std::vector<bool>(machine.joints.size(), false)), runs[0]);
+  FreeRunShapes shapes =
+      free_run_shapes(context, make_rod(runs[0], line.rod, home_pose(context)), coarser(grid, 30));
+  spoil(shapes);
+  return check_free_run_bend(context, runs[0], window, line, shapes, rod_extremes(context, shapes));
+}
+
+const Finding* find_in(const std::vector<Finding>& findings, const std::string& check) {
+  for (const Finding& f : findings) {
+    if (f.check == check) return &f;
+  }
+  return nullptr;
+}
+
+TEST(CheckFreeRunBend, PosesWithoutAStableShapeAreCountedAndTold) {
+  const auto findings = spoilt_findings([](FreeRunShapes& shapes) {
+    for (const std::size_t i : {3U, 7U}) {
+      shapes.shapes[i].status = rod::RodStatus::not_converged;
+      ++shapes.not_converged;
+    }
+    shapes.first_not_converged = shapes.grid.pose(3);
+  });
+  const Finding* finding = find_in(findings, "line shape");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->severity, Severity::act);
+  EXPECT_EQ(finding->value, 2.0);
+  EXPECT_EQ(finding->unit, "poses");
+  EXPECT_FALSE(finding->pose.empty());
+}
+
+TEST(CheckFreeRunBend, TheLargestSnapIsTold) {
+  const auto findings = spoilt_findings([](FreeRunShapes& shapes) {
+    shapes.snaps.push_back({shapes.grid.pose(0), shapes.grid.pose(1), 60.0});
+    shapes.snaps.push_back({shapes.grid.pose(1), shapes.grid.pose(2), 90.0});
+  });
+  const Finding* finding = find_in(findings, "line snap");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->severity, Severity::note);
+  EXPECT_EQ(finding->value, 90.0);
+}
+
+TEST(CompareMargin, TheSupportLoadIsTheOneThatTheCheckHoldsAgainstItsLimit) {
+  // Two legs on one hook: the check adds both.
+  const std::string text =
+      hung("at = [500, 50, 1500]\nmax_load = 0.9\n", "",
+           "[[anchor]]\nname = \"outlet\"\nat = [1500, 50, 1400]\n[[run]]\nname = \"second\"\n"
+           "[[run.leg]]\nway = \"free\"\nfrom = \"outlet\"\nto = \"support\"\n[[line]]\nname = "
+           "\"other\"\narticle = \"cord\"\nrun = \"second\"\n");
+  Diagnostics diagnostics;
+  const auto plan = plan::read_plan(text, "t.toml", "", diagnostics);
+  ASSERT_TRUE(plan);
+  const StudyResult result = study_text(text);
+  const Finding* finding = find(result, "support load");
+  ASSERT_NE(finding, nullptr);
+  for (const Margin& margin : worst_margins(*plan, result)) {
+    if (margin.check != "support load") continue;
+    EXPECT_EQ(margin.value, finding->value);
+    return;
+  }
+  ADD_FAILURE() << "no margin for the support load";
+}
+
+TEST(CheckGap, AGapThatNeverChangesIsSaidToBeIdle) {
+  const StudyResult result = study_text(
+      small_machine() +
+      "[[part]]\nname = \"post\"\nat = [2000, 0, 0]\nsize = [50, 50, 500]\n[[part]]\nname = "
+      "\"wall\"\nat = [3000, 0, 0]\nsize = [50, 50, 500]\n[[gap]]\nbetween = [\"post\", "
+      "\"wall\"]\n");
+  const Finding* finding = find(result, "crush gap");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->severity, Severity::note);
+  EXPECT_NE(finding->what.find("never changes"), std::string::npos);
+}
+
+}  // namespace
+}  // namespace bight::study
