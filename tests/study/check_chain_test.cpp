@@ -147,8 +147,7 @@ TEST(CheckChain, AnInnerSectionAsAdvisedHoldsTheLines) {
                        "\ninner_height = " + std::to_string(height) + "\nouter_width = 90\n");
       plan.replace(plan.find("outer_height = 28"), 17, "outer_height = 58");
       for (const Finding& after : study_text(plan).findings) {
-        EXPECT_FALSE(after.check == "chain fill" && after.severity == Severity::stop)
-            << after.what;
+        EXPECT_FALSE(after.check == "chain fill" && after.severity == Severity::stop) << after.what;
       }
     }
   }
