@@ -53,6 +53,12 @@ struct Axes {
   }
 };
 
+bool has_values(const Plot& plot) {
+  return std::ranges::any_of(plot.curves, [](const Curve& curve) {
+    return std::ranges::any_of(curve.y, [](double v) { return std::isfinite(v); });
+  });
+}
+
 /// Long curves as the span of each pixel column joined from column to column: a dip of one sample
 /// stays visible, and no joint of a polyline grows a spike.
 void draw_curve(ImDrawList* draw, const Axes& axes, const std::vector<double>& x,
@@ -143,6 +149,15 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
     return touch;
   }
   ImGui::InvisibleButton(id, size);
+  if (!has_values(plot)) {
+    const std::string title = shortened(plot.title, size.x);
+    draw->AddText(at, palette.ink, title.c_str());
+    draw->AddRect({at.x, at.y + em * 1.35F}, {at.x + size.x - em * 0.6F, at.y + size.y - em * 0.4F},
+                  palette.rule);
+    const std::string none = shortened("no shape to measure", size.x - em * 1.6F);
+    draw->AddText({at.x + em * 0.5F, at.y + em * 1.9F}, palette.faint, none.c_str());
+    return touch;
+  }
   const float head = em * 1.35F;
   const float foot = plot.x_numbers ? em * 2.5F : em * 0.4F;
   Axes axes{{at.x, at.y + size.y - foot}, {at.x + size.x - em * 0.6F, at.y + head}, {}, {}};

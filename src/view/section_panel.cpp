@@ -264,7 +264,7 @@ void section_panel(const PanelContext& context, const Area& area) {
   const float width = ImGui::GetContentRegionAvail().x;
   const Vec2 extent = drawing.upper - drawing.lower;
   // As wide as the sheet; the margin holds the dimensions' texts.
-  const float margin = context.em * 1.6F;
+  const float margin = context.em * 2.5F;
   const float scale =
       extent.x > 0.0 ? std::max(0.0F, width - 2.0F * margin) / static_cast<float>(extent.x) : 1.0F;
   const ImVec2 size{width,

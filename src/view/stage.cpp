@@ -91,7 +91,12 @@ void Stage::rebuild(const editor::Editor& editor) {
       emphasise(scene_, id, scene::Emphasis::selected);
     }
   }
-  if (view_.hooks) picture::add_hook_map(scene_, view_.hooks->map, view_.hooks->area);
+  if (view_.hooks) {
+    picture::add_hook_map(scene_, view_.hooks->map, view_.hooks->area);
+    // The machine stays in sight behind it.
+    constexpr double k_map_opacity = 0.5;
+    for (scene::HeatMap& map : scene_.maps) map.opacity = k_map_opacity;
+  }
 }
 
 bool Stage::update(const editor::Editor& editor, const StageView& view,

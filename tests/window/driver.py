@@ -143,7 +143,6 @@ class Window:
                   "the checks to end", patience or 3 * self.patience)
 
     def stderr(self):
-        self.errors.flush()
         with open(os.path.join(self.home, "stderr.txt"), encoding="utf-8", errors="replace") as file:
             return file.read()
 
