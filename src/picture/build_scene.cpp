@@ -504,15 +504,16 @@ std::optional<std::vector<double>> pose_of(
     const machine::Machine& machine, const std::vector<std::pair<std::string, double>>& values,
     std::string& problem) {
   std::vector<double> pose = machine::home_pose(machine.joints);
-  for (const auto& [name, value] : values) {
-    const auto it = std::find_if(machine.joints.begin(), machine.joints.end(),
-                                 [&](const plan::Joint& joint) { return joint.name == name; });
+  for (const std::pair<std::string, double>& wanted : values) {
+    const auto it =
+        std::find_if(machine.joints.begin(), machine.joints.end(),
+                     [&](const plan::Joint& joint) { return joint.name == wanted.first; });
     if (it == machine.joints.end()) {
-      problem = "there is no joint " + name + "; the plan has";
+      problem = "there is no joint " + wanted.first + "; the plan has";
       for (const plan::Joint& joint : machine.joints) problem += " " + joint.name;
       return {};
     }
-    pose[static_cast<std::size_t>(it - machine.joints.begin())] = value;
+    pose[static_cast<std::size_t>(it - machine.joints.begin())] = wanted.second;
   }
   return pose;
 }
