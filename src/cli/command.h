@@ -20,11 +20,6 @@ void add_suggest(CLI::App& app, int& exit_code);
 void add_new(CLI::App& app, int& exit_code);
 void add_keys(CLI::App& app, int& exit_code);
 void add_calc(CLI::App& app, int& exit_code);
-void add_view(CLI::App& app, int& exit_code);
-
-/// Opens the window: on a plan, or with an empty `plan` on the start panel.
-int open_window(const std::string& plan, const std::string& option, unsigned threads,
-                bool debug_context);
 void add_picture(CLI::App& app, int& exit_code);
 void add_view(CLI::App& app, int& exit_code);
 
