@@ -126,7 +126,7 @@ class Storm {
 };
 
 TEST(Storm, TwoThousandCommandsAreUndoneToTheSameBytesAndDoneAgain) {
-  Editor editor(without_background());
+  Editor editor({.threads = 1, .background = false});
   ASSERT_EQ(editor.start_new({}), "");
   const std::string start = editor.text();
   Storm storm(editor, 20260101);
