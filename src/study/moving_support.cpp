@@ -30,6 +30,7 @@ Vec3 other_end(const HungSpan& span, const free::Pose& pose) {
 std::vector<free::SupportSpan> limp_spans(const std::vector<HungSpan>& spans,
                                           const free::Pose& pose) {
   std::vector<free::SupportSpan> limp;
+  limp.reserve(spans.size());
   for (const HungSpan& s : spans) {
     limp.push_back({other_end(s, pose), s.rod.length_mm, s.rod.mass_kg_m, {}});
   }

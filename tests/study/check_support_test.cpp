@@ -259,7 +259,7 @@ std::string exact_text(const StudyResult& result) {
 
 TEST(CheckSupport, OneAndManyThreadsGiveTheSameBits) {
   const std::string text = hung(
-      "kind = \"trolley\"\nfriction = 0.05\nat = [0, 50, 1500]\ntrack = [1, 0, 0]\nrange = [-50, "
+      "kind = \"trolley\"\nat = [0, 50, 1500]\ntrack = [1, 0, 0]\nrange = [-50, "
       "1050]\n");
   EXPECT_EQ(exact_text(study_text(text, "", {.threads = 1})),
             exact_text(study_text(text, "", {.threads = 5})));
