@@ -105,7 +105,6 @@ std::string problem_of(const plan::Key& key, const KeyValue& value, bool inches)
   const auto count = value.numbers.size();
   switch (key.type) {
     case KeyType::boolean:
-      return {};
     case KeyType::text:
     case KeyType::values_by_path:
       return {};
@@ -176,7 +175,7 @@ double shown_factor(const plan::Key& key, std::size_t component, bool file_inche
 }
 
 std::string unit_word(const plan::Key& key, std::size_t component, LengthUnit shown) {
-  const std::string length = shown == LengthUnit::inch ? "in" : "mm";
+  std::string length = shown == LengthUnit::inch ? "in" : "mm";
   switch (unit_of(key, component)) {
     case Unit::length:
       return length;
