@@ -360,13 +360,16 @@ class Window:
 
     def close(self):
         """Asks the window to close and returns what the program ended with."""
-        if self.alive():
+        for _ in range(4):
+            if not self.alive():
+                break
             self.ask_to_close()
             with contextlib.suppress(Failure):
                 self.wait(lambda: not self.alive() or self.has("Leave them"), "the end", 10)
-            if self.alive() and self.has("Leave them"):
-                self.settle()
-                self.click_no_wait("Leave them")
+                if self.alive():
+                    self.settle()
+                    self.click_no_wait("Leave them")
+                    self.wait(lambda: not self.alive(), "the end", 10)
         try:
             code = self.process.wait(self.patience)
         except subprocess.TimeoutExpired:
