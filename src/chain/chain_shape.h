@@ -79,7 +79,7 @@ struct ChainShape {
   double floor_force_N = 0.0;      ///< of the tray where the bend leaves it
   double tray_force_N = 0.0;       ///< of the tray on the whole chain, that point included
   /// Found by a rod of two segments a link between the same stops, where no arrangement of pieces
-  /// is known: the shape is right to about a tenth of a link, forces to some percent.
+  /// is known. Rough: millimetres in shape, 5 % and more in forces.
   bool by_rod = false;
   double residual = 0.0;  ///< largest closure error over the length, wrong-signed M over w L^2
   bool converged() const { return status == ChainShapeStatus::balanced; }

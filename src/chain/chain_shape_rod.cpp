@@ -17,8 +17,8 @@ namespace {
 
 using std::numbers::pi;
 
-/// Bending stiffness over weight x length^3: enough to settle, too little to be seen (forces change
-/// by some percent, the shape by hundredths of a link).
+/// Bending stiffness over weight x length^3: enough to settle, and little beside what two
+/// segments a link cost in accuracy.
 constexpr double k_softness = 2e-5;
 constexpr int k_least_segments = 64;
 constexpr int k_most_segments = 320;

@@ -152,8 +152,9 @@ Patched add_element(std::string_view text, const NewElement& element) {
         count > 0 ? source.indent(entry->value.items.front().region.line) : std::string();
     std::string lines = indent + (table->repeated ? "[[" : "[") + element.table +
                         (table->repeated ? "]]" : "]") + line_break;
-    for (const PathValue& v : element.values)
-      lines += indent + v.path + " = " + v.value + line_break;
+    for (const PathValue& v : element.values) {
+      lines.append(indent).append(v.path).append(" = ").append(v.value).append(line_break);
+    }
     int before = source.lines() + 1;
     if (index < count) {
       before = lines_of(source, entry->value.items[index]).begin;
