@@ -225,7 +225,7 @@ void problems(const PanelContext& context) {
     std::string text = d.message;
     if (!d.found.empty()) text += "; found " + d.found;
     if (!d.allowed.empty()) text += "; allowed: " + d.allowed;
-    if (d.place.line > 0) text = "Line " + std::to_string(d.place.line) + ": " + text;
+    if (d.place.line > 0) text.insert(0, "Line " + std::to_string(d.place.line) + ": ");
     wrapped_text(text, context.palette.ink);
   }
 }

@@ -61,7 +61,7 @@ free::WindowAt window_of_all(const study::Context& context, const study::FreeRun
   return [windows](const Vec3& place) {
     free::Window tightest = windows.front()(place);
     for (std::size_t i = 1; i < windows.size(); ++i) {
-      const free::Window other = windows[i](place);
+      free::Window other = windows[i](place);
       if (other.status == free::WindowStatus::invalid) return other;
       if (other.min_mm > tightest.min_mm) {
         tightest.min_mm = other.min_mm;

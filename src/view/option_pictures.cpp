@@ -70,6 +70,8 @@ ImTextureID OptionPictures::of(const std::string& option,
       drawn_ = true;
     }
   }
+  // ImGui hands texture names of OpenGL through a pointer.
+  // NOLINTNEXTLINE(performance-no-int-to-ptr)
   return reinterpret_cast<ImTextureID>(static_cast<std::uintptr_t>(entry.texture));
 }
 

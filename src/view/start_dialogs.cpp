@@ -35,8 +35,8 @@ std::vector<fs::path> find_demo_plans() {
     error.clear();
     std::ranges::sort(plans);
     // The one that shows most comes first.
-    std::ranges::stable_partition(plans,
-                                  [](const fs::path& p) { return p.filename() == "plan.toml"; });
+    std::stable_partition(plans.begin(), plans.end(),
+                          [](const fs::path& p) { return p.filename() == "plan.toml"; });
     if (!plans.empty()) return plans;
   }
   return {};

@@ -3,6 +3,8 @@
 #include "render/draw_annotations.h"
 #include "scene/palette.h"
 
+#include <cmath>
+
 namespace bight::view {
 namespace {
 
@@ -139,7 +141,7 @@ ImU32 colour_of(const Palette& palette, study::Verdict verdict) {
 }
 
 ImU32 with_alpha(ImU32 colour, float alpha) {
-  return (colour & 0x00ffffffU) | static_cast<ImU32>(alpha * 255.0F + 0.5F) << 24U;
+  return (colour & 0x00ffffffU) | static_cast<ImU32>(std::lround(alpha * 255.0F)) << 24U;
 }
 
 void apply_theme(Scheme scheme, float scale) {
