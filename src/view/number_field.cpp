@@ -30,11 +30,13 @@ std::optional<double> typed_number(const std::string& text, const std::string& u
   static constexpr std::array<std::pair<std::string_view, double>, 5> k_units = {
       {{"mm", 1.0}, {"cm", 10.0}, {"in", 25.4}, {"\"", 25.4}, {"m", 1000.0}}};
   double factor = 1.0;
+  double per_unit = 1.0;
   if (is_length) {
     for (const auto& [name, mm] : k_units) {
       if (!rest.ends_with(name)) continue;
       rest = trim(rest.substr(0, rest.size() - name.size()));
-      factor = mm / (unit == "in" ? k_mm_per_inch : 1.0);
+      factor = mm;
+      per_unit = unit == "in" ? k_mm_per_inch : 1.0;
       break;
     }
   } else if (!unit.empty() && rest.ends_with(unit)) {
@@ -46,7 +48,7 @@ std::optional<double> typed_number(const std::string& text, const std::string& u
     number[number.find(',')] = '.';
   }
   const auto value = parse_number(number);
-  return value ? std::optional(*value * factor) : std::nullopt;
+  return value ? std::optional(*value * factor / per_unit) : std::nullopt;
 }
 
 std::optional<double> number_field(const char* id, double value, const NumberField& field,
