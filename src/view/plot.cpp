@@ -154,7 +154,7 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
     draw->AddText(at, palette.ink, title.c_str());
     draw->AddRect({at.x, at.y + em * 1.35F}, {at.x + size.x - em * 0.6F, at.y + size.y - em * 0.4F},
                   palette.rule);
-    const std::string none = shortened("no shape to measure", size.x - em * 1.6F);
+    const std::string none = shortened("no shape", size.x - em * 1.6F);
     draw->AddText({at.x + em * 0.5F, at.y + em * 1.9F}, palette.faint, none.c_str());
     return touch;
   }
@@ -201,10 +201,17 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
         {std::floor(std::max(at.x, right - x_label_width)), axes.lower_left.y + em * 1.3F},
         palette.faint, label.c_str());
   }
+  // The limit's words stand below the plot where there is room, off the curve.
+  const float limit_width =
+      plot.limit ? ImGui::CalcTextSize(plot.limit->label.c_str()).x + em * 0.6F : 0.0F;
+  const bool limit_below = plot.x_numbers && limit_width + x_label_width <= size.x;
+  if (plot.limit && limit_below) {
+    draw->AddText({at.x, axes.lower_left.y + em * 1.3F}, palette.stop, plot.limit->label.c_str());
+  }
   draw->PushClipRect({left, axes.upper_right.y - 1.0F}, {right, axes.lower_left.y + 1.0F}, true);
   const float thick = std::max(1.4F, em * 0.1F);
   for (const Curve& curve : plot.curves) draw_curve(draw, axes, plot.x, curve, thick);
-  if (plot.limit) label_limit(draw, palette, axes, *plot.limit);
+  if (plot.limit && !limit_below) label_limit(draw, palette, axes, *plot.limit);
   if (plot.cursor) {
     const float x = std::floor(axes.px(*plot.cursor)) + 0.5F;
     draw->AddLine({x, axes.upper_right.y}, {x, axes.lower_left.y}, palette.ink,

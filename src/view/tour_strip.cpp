@@ -52,7 +52,7 @@ Plot plot_of(const PanelContext& context, const editor::TourSeries& all,
   plot.title.front() =
       static_cast<char>(std::toupper(static_cast<unsigned char>(plot.title.front())));
   if (plot.title == "Smallest radius") plot.title = "Least radius";
-  plot.x_label = "time on the tour, s";
+  plot.x_label = "tour, s";
   plot.y_label = shown.unit;
   plot.x = all.time_s;
   Curve curve{series.name, {}, stale ? context.palette.faint : context.palette.series[colour % 4]};
