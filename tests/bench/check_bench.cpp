@@ -42,6 +42,9 @@ BENCHMARK_CAPTURE(check_demo, plan, "plan.toml")->Unit(benchmark::kMillisecond)-
 BENCHMARK_CAPTURE(check_demo, moving_table, "moving-table.toml")
     ->Unit(benchmark::kMillisecond)
     ->UseRealTime();
+BENCHMARK_CAPTURE(check_demo, overhead, "overhead.toml")
+    ->Unit(benchmark::kMillisecond)
+    ->UseRealTime();
 BENCHMARK_CAPTURE(check_demo, inch, "inch.toml")->Unit(benchmark::kMillisecond)->UseRealTime();
 BENCHMARK_CAPTURE(check_demo, meshes, "meshes.toml")->Unit(benchmark::kMillisecond)->UseRealTime();
 
