@@ -71,14 +71,6 @@ study::Finding describe(const study::Context& context, const Mover& a, const Mov
   return finding;
 }
 
-/// A part's own wish replaces the rule's; of two wishes the larger counts.
-double wanted_clearance(const study::Context& context, const Mover& a, const Mover& b) {
-  const double rule = context.plan.rules.minimum_clearance;
-  if (a.minimum_clearance_mm == rule) return b.minimum_clearance_mm;
-  if (b.minimum_clearance_mm == rule) return a.minimum_clearance_mm;
-  return std::max(a.minimum_clearance_mm, b.minimum_clearance_mm);
-}
-
 }  // namespace
 
 LivePairs LiveClearance::check(const study::Context& context, std::vector<Mover> movers) {
@@ -130,7 +122,7 @@ LivePairs LiveClearance::check(const study::Context& context, std::vector<Mover>
                   pair_name(b),
                   query.lower_mm,
                   query.upper_mm,
-                  wanted_clearance(context, a, b),
+                  study::wanted_clearance(context, a, b),
                   pose,
                   query.point_a + shift,
                   query.point_b + shift};

@@ -70,25 +70,6 @@ std::vector<std::string> key_of(const study::Context& context, const study::Free
   return key;
 }
 
-study::FreeRunFigures figures_of(const study::FreeRun& run, const study::RunWindow& window) {
-  study::FreeRunFigures figures;
-  figures.run = run.run->name;
-  figures.leg = run.leg + 1;
-  figures.from = run.from.name;
-  figures.to = run.to.name;
-  figures.farthest_mm = window.farthest.distance_mm;
-  figures.farthest_pose = window.farthest.pose;
-  figures.nearest_mm = window.nearest.distance_mm;
-  figures.nearest_pose = window.nearest.pose;
-  figures.min_mm = window.min_mm;
-  figures.max_mm = window.max_mm;
-  figures.min_reason = window.min_reason;
-  figures.max_reason = window.max_reason;
-  figures.length_mm = window.length_mm;
-  figures.length_given = window.given;
-  return figures;
-}
-
 /// What a full check said of the run, or nullptr.
 const study::FreeRunFigures* figures_in(const study::StudyResult* last, const study::FreeRun& run) {
   if (last == nullptr) return nullptr;
@@ -131,7 +112,7 @@ LiveRunCheck::Known LiveRunCheck::compute(const study::Context& context,
                                           const study::FreeRun& run) {
   Known known;
   const study::RunWindow window = study::window_of(context, run);
-  known.figures = figures_of(run, window);
+  known.figures = study::window_figures(run, window);
   known.findings = study::check_free_run_length(context, run, window);
   if (!window.open() || !(window.length_mm > known.figures.farthest_mm)) return known;
   const std::vector<bool> approaching(context.machine.joints.size(), false);

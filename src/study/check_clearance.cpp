@@ -42,14 +42,6 @@ std::optional<clearance::Travel> hard_travel(const Context& context, const Mover
   return beyond ? std::optional(travel) : std::nullopt;
 }
 
-/// A part's own wish replaces the rule's; of two wishes the larger counts.
-double wanted_clearance(const Context& context, const Mover& a, const Mover& b) {
-  const double rule = context.plan.rules.minimum_clearance;
-  if (a.minimum_clearance_mm == rule) return b.minimum_clearance_mm;
-  if (b.minimum_clearance_mm == rule) return a.minimum_clearance_mm;
-  return std::max(a.minimum_clearance_mm, b.minimum_clearance_mm);
-}
-
 /// Work and its holding are changed from job to job: the program has to stay out of them, which a
 /// dry run proves. Everything else must never be hit.
 bool is_work(const Mover& mover) {

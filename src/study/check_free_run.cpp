@@ -66,21 +66,7 @@ std::vector<Finding> check_hooks(const SupportLoads& loads, std::vector<SupportF
 
 /// Distances of the anchors, the window, and the proved droop and pull of a limp line.
 FreeRunFigures limp_figures(const Context& context, const FreeRun& run, const RunWindow& window) {
-  FreeRunFigures figures;
-  figures.run = run.run->name;
-  figures.leg = run.leg + 1;
-  figures.from = run.from.name;
-  figures.to = run.to.name;
-  figures.farthest_mm = window.farthest.distance_mm;
-  figures.farthest_pose = window.farthest.pose;
-  figures.nearest_mm = window.nearest.distance_mm;
-  figures.nearest_pose = window.nearest.pose;
-  figures.min_mm = window.min_mm;
-  figures.max_mm = window.max_mm;
-  figures.min_reason = window.min_reason;
-  figures.max_reason = window.max_reason;
-  figures.length_mm = window.length_mm;
-  figures.length_given = window.given;
+  FreeRunFigures figures = window_figures(run, window);
   figures.distances_are_proved = run.support == nullptr;
   if (run.support) return figures;  // the rest needs its shapes
   const free::LowestOverTravel lowest = free::lowest_over_travel(run.anchors, window.length_mm);

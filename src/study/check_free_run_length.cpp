@@ -192,4 +192,23 @@ std::vector<Finding> check_free_run_length(const Context& context, const FreeRun
   return findings;
 }
 
+FreeRunFigures window_figures(const FreeRun& run, const RunWindow& window) {
+  FreeRunFigures figures;
+  figures.run = run.run->name;
+  figures.leg = run.leg + 1;
+  figures.from = run.from.name;
+  figures.to = run.to.name;
+  figures.farthest_mm = window.farthest.distance_mm;
+  figures.farthest_pose = window.farthest.pose;
+  figures.nearest_mm = window.nearest.distance_mm;
+  figures.nearest_pose = window.nearest.pose;
+  figures.min_mm = window.min_mm;
+  figures.max_mm = window.max_mm;
+  figures.min_reason = window.min_reason;
+  figures.max_reason = window.max_reason;
+  figures.length_mm = window.length_mm;
+  figures.length_given = window.given;
+  return figures;
+}
+
 }  // namespace bight::study

@@ -6,12 +6,16 @@
 #include <vector>
 
 #include "study/free_run.h"
+#include "study/study.h"
 
 namespace bight::study {
 
 /// Finding "length window", or none.
 std::vector<Finding> check_free_run_length(const Context& context, const FreeRun& run,
                                            const RunWindow& window);
+
+/// What the window says of a run: distances, least and greatest length, the chosen one.
+FreeRunFigures window_figures(const FreeRun& run, const RunWindow& window);
 
 /// Of the binding one of some limits.
 Certainty certainty_of(const std::vector<free::LengthLimit>& limits);

@@ -106,4 +106,11 @@ std::optional<std::string> touching_by_design(const Context& context, const Move
   return {};
 }
 
+double wanted_clearance(const Context& context, const Mover& a, const Mover& b) {
+  const double rule = context.plan.rules.minimum_clearance;
+  if (a.minimum_clearance_mm == rule) return b.minimum_clearance_mm;
+  if (b.minimum_clearance_mm == rule) return a.minimum_clearance_mm;
+  return std::max(a.minimum_clearance_mm, b.minimum_clearance_mm);
+}
+
 }  // namespace bight::study

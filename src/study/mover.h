@@ -42,6 +42,10 @@ struct PairTravel {
 /// chain), or when they are never there at the same time.
 std::optional<PairTravel> pair_travel(const Context& context, const Mover& a, const Mover& b);
 
+/// mm that two movers should stay apart. A part's own wish replaces the rule's; of two wishes the
+/// larger counts.
+double wanted_clearance(const Context& context, const Mover& a, const Mover& b);
+
 /// Pose of all joints from the pose of a pair.
 std::vector<double> full_pose(const PairTravel& pair, const clearance::Pose& pose);
 
