@@ -6,10 +6,10 @@
 
 #include "base/parallel.h"
 #include "clearance/query.h"
-#include "study/check_free_run_bend.h"
 #include "study/free_run_rod.h"
 #include "study/free_run_shapes.h"
 #include "study/mover.h"
+#include "study/run_rod.h"
 
 namespace bight::editor {
 namespace {

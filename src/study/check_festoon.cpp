@@ -6,11 +6,11 @@
 #include "base/tolerance.h"
 #include "free/support_festoon.h"
 #include "free/support_span.h"
-#include "study/check_free_run_bend.h"
 #include "study/check_free_run_length.h"
 #include "study/check_support.h"
 #include "study/free_run_clearance.h"
 #include "study/free_run_grid.h"
+#include "study/run_rod.h"
 #include "study/support_window.h"
 
 namespace bight::study {

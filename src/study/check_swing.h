@@ -3,8 +3,8 @@
 
 #include <vector>
 
-#include "study/check_free_run_bend.h"
 #include "study/free_run_clearance.h"
+#include "study/run_rod.h"
 
 namespace bight::study {
 

@@ -7,7 +7,7 @@
 
 #include "base/tolerance.h"
 #include "plan_fixture.h"
-#include "study/check_free_run_bend.h"
+#include "study/run_rod.h"
 
 namespace bight::study {
 namespace {
