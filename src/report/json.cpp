@@ -58,7 +58,19 @@ Json chain_shape_json(const std::optional<study::ChainShapeFigures>& shape) {
           {"step_mm", number(shape->step_mm)}};
 }
 
-Json chain_json(const study::ChainFigures& chain) {
+Json chain_near_json(const study::StudyResult& result,
+                     const std::optional<study::ChainNearFigures>& near) {
+  if (!near) return nullptr;
+  const bool met = !near->clearance_to.empty();
+  return {{"proved_clear", near->proved_clear},
+          {"sampled", near->sampled},
+          {"clearance_to", near->clearance_to},
+          {"clearance_mm", met ? number(near->clearance_mm) : Json(nullptr)},
+          {"clearance_wanted_mm", met ? number(near->clearance_wanted_mm) : Json(nullptr)},
+          {"clearance_pose", pose(result, near->clearance_pose)}};
+}
+
+Json chain_json(const study::StudyResult& result, const study::ChainFigures& chain) {
   Json fill = Json::array();
   for (std::size_t i = 0; i < chain.fill.lines.size(); ++i) {
     const chain::PlacedLine& line = chain.fill.lines[i];
@@ -81,7 +93,8 @@ Json chain_json(const study::ChainFigures& chain) {
           {"fill_kg_per_m", number(chain.fill.mass_kg_per_m)},
           {"fill_area_percent", number(chain.fill.area_percent)},
           {"fill", std::move(fill)},
-          {"shape", chain_shape_json(chain.shape)}};
+          {"shape", chain_shape_json(chain.shape)},
+          {"near", chain_near_json(result, chain.near)}};
 }
 
 Json support_json(const study::StudyResult& result, const study::SupportFigures& s) {
@@ -186,7 +199,7 @@ Json option_json(const study::StudyResult& result) {
   json["drums"] = drums_json(result);
   json["chains"] = Json::array();
   for (const study::ChainFigures& chain : result.chains)
-    json["chains"].push_back(chain_json(chain));
+    json["chains"].push_back(chain_json(result, chain));
   json["supports"] = Json::array();
   for (const study::SupportFigures& support : result.supports) {
     json["supports"].push_back(support_json(result, support));

@@ -95,6 +95,18 @@ std::string chains_table(const plan::Plan& plan, const StudyResult& result) {
                           sampled_text(plan, shape.poses, shape.step_mm) + ")",
                       2);
   }
+  for (const study::ChainFigures& chain : result.chains) {
+    if (!chain.near) continue;
+    const study::ChainNearFigures& near = *chain.near;
+    text += paragraph(chain.name + ", mounted higher than 2 x bend radius: proved clear of " +
+                          std::to_string(near.proved_clear) + " parts" +
+                          (near.clearance_to.empty()
+                               ? ""
+                               : ", nearest of the others " + near.clearance_to + " at " +
+                                     length(plan, near.clearance_mm) + ", " +
+                                     length(plan, near.clearance_wanted_mm) + " wanted (sampled)"),
+                      2);
+  }
   return text;
 }
 

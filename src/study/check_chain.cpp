@@ -34,14 +34,15 @@ std::vector<Finding> check_loop(const Context& context, const plan::Chain& chain
     finding.advice = "take at least " + std::to_string(loop.fewest_links) + " links (" +
                      context.length(loop.fewest_links * chain.pitch) + ")";
     findings.push_back(std::move(finding));
+  } else if (frame.status == ChainStatus::bracket_too_high) {
+    // What it does then is simulated: study/check_raised_chain.h.
   } else if (frame.status != ChainStatus::ok) {
     Finding finding = finding_of(chain, Severity::stop, "chain mounting");
     finding.what = chain.name + ": " + frame.problem;
     finding.value = frame.height_mm;
     finding.limit = 2.0 * chain.bend_radius;
     const double change = finding.limit - finding.value;
-    if (frame.status == ChainStatus::bracket_too_low ||
-        frame.status == ChainStatus::bracket_too_high) {
+    if (frame.status == ChainStatus::bracket_too_low) {
       finding.advice = "move one bracket by " + context.length(std::abs(change)) +
                        " so that the runs lie " + context.length(finding.limit) +
                        " apart (2 x bend radius), or take a bend radius of " +
@@ -264,7 +265,7 @@ ChainCheck check_chains(const Context& context) {
     append(check.findings, check_bends(context, chain, lines, fill));
     append(check.findings, check_span(context, chain, frame, span, fill.mass_kg_per_m));
     append(check.findings, check_fill(context, chain, lines, problem, fill));
-    ChainFigures figures{chain.name, frame.size, chain.bend_radius, span.span_mm, fill, {}, {}, {}};
+    ChainFigures figures{chain.name, frame.size, chain.bend_radius, span.span_mm, fill, {}, {}, {}, {}};
     for (const chain::FillLine& line : problem.lines) {
       figures.line_names.push_back(line.name);
       figures.line_diameters_mm.push_back(line.diameter_mm);

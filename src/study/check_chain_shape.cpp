@@ -2,69 +2,13 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
-
-#include "base/number.h"
-#include "base/parallel.h"
-#include "base/tolerance.h"
-#include "chain/chain_bodies.h"
-#include "chain/chain_shape_travel.h"
-#include "study/context.h"
-#include "study/lookup.h"
 
 namespace bight::study {
 namespace {
 
 using chain::ChainShapeStatus;
 
-/// A chain, its frame and its shapes over the travel.
-struct Simulated {
-  const plan::Chain* chain = nullptr;
-  chain::ChainFrame frame;
-  double allowance_mm = 0.0;  ///< by which the clearance proof's pieces exceed the ideal loop
-  chain::ChainShapeTravel travel;
-};
-
-/// Nothing for a chain that has no loop or no weight: other findings say so.
-std::optional<Simulated> simulate(const Context& context, const ChainFigures& figures) {
-  const plan::Chain& chain = by_name(context.plan.chains, figures.name);
-  chain::ChainBodies bodies = chain::chain_bodies(chain, context.machine);
-  const chain::ChainStatus status = bodies.frame.status;
-  if (status != chain::ChainStatus::ok && status != chain::ChainStatus::bracket_too_high) return {};
-  const chain::ChainShapeProblem problem =
-      chain::chain_shape_problem(chain, bodies.frame, figures.fill.mass_kg_per_m);
-  if (!(problem.mass_kg_per_m > 0.0)) return {};
-  Simulated result{&chain, std::move(bodies.frame), bodies.polygon_allowance_mm, {}};
-  result.travel = chain::chain_shapes(problem, result.frame.loop.moving_mm);
-  return result;
-}
-
-double joint_step(const Simulated& s) {
-  return s.travel.step_mm / std::abs(s.frame.rate);
-}
-
-std::vector<double> pose_of(const Context& context, const Simulated& s, double moving_mm) {
-  std::vector<double> pose = neutral_pose(context.machine);
-  pose[s.frame.joint] = (moving_mm - s.frame.offset_mm) / s.frame.rate;
-  return pose;
-}
-
-Finding finding_of(const Context& context, const Simulated& s, Severity severity,
-                   const chain::ChainShapePose& pose, std::string check) {
-  Finding finding = make_finding(std::move(check), severity, Certainty::sampled, {s.chain->name});
-  finding.pose = pose_of(context, s, pose.moving_mm);
-  finding.poses = s.travel.poses.size();
-  finding.step_mm = joint_step(s);
-  return finding;
-}
-
-/// Of the outside of the links beyond the farther bracket, as LoopResult::loop_room_mm.
-double room_used(const Simulated& s, const chain::ChainShapePose& pose) {
-  return pose.shape.front_mm + 0.5 * s.chain->outer_height -
-         std::max(s.frame.loop.fixed_mm, s.frame.loop.moving_mm[1]);
-}
-
-ChainShapeFigures figures_of(const Simulated& s) {
+ChainShapeFigures figures_of(const SimulatedChain& s) {
   ChainShapeFigures f;
   f.step_mm = joint_step(s);
   for (const chain::ChainShapePose& pose : s.travel.poses) {
@@ -92,16 +36,6 @@ ChainShapeFigures figures_of(const Simulated& s) {
   return f;
 }
 
-/// The pose with a shape where a figure is largest, or nothing.
-template <class Figure>
-const chain::ChainShapePose* worst_pose(const Simulated& s, const Figure& figure) {
-  const chain::ChainShapePose* worst = nullptr;
-  for (const chain::ChainShapePose& pose : s.travel.poses) {
-    if (pose.shape.has_shape() && (!worst || figure(pose) > figure(*worst))) worst = &pose;
-  }
-  return worst;
-}
-
 /// Free pieces of an upper run that came down: what may stretch freely at most.
 double longest_free_run(const chain::ChainShape& shape) {
   double length = 0.0;
@@ -112,7 +46,7 @@ double longest_free_run(const chain::ChainShape& shape) {
 }
 
 /// The upper run sags onto the lower one.
-std::vector<Finding> check_sag(const Context& context, const Simulated& s) {
+std::vector<Finding> check_sag(const Context& context, const SimulatedChain& s) {
   const auto* worst = worst_pose(s, [](const auto& pose) { return pose.shape.on_itself_mm; });
   if (!worst || !(worst->shape.on_itself_mm > 0.0)) return {};
   const double free_run = longest_free_run(worst->shape);
@@ -130,10 +64,10 @@ std::vector<Finding> check_sag(const Context& context, const Simulated& s) {
 }
 
 /// The shape leaves the room that the clearance proof gives the chain.
-std::vector<Finding> check_strays(const Context& context, const Simulated& s) {
+std::vector<Finding> check_strays(const Context& context, const SimulatedChain& s) {
   // Slots and measuring: mounted to about this, so less says nothing.
   constexpr double k_mounted_mm = 1.0;
-  if (s.frame.status != chain::ChainStatus::ok) return {};
+  if (is_raised(s)) return {};
   const auto* worst = worst_pose(s, [](const auto& pose) { return pose.strays_mm; });
   if (!worst) return {};
   const double beyond = worst->strays_mm - s.allowance_mm;
@@ -150,7 +84,7 @@ std::vector<Finding> check_strays(const Context& context, const Simulated& s) {
 }
 
 /// Poses whose shape is not known.
-std::vector<Finding> check_known(const Context& context, const Simulated& s) {
+std::vector<Finding> check_known(const Context& context, const SimulatedChain& s) {
   const auto& poses = s.travel.poses;
   const auto refused = std::find_if(poses.begin(), poses.end(),
                                     [](const auto& pose) { return !pose.shape.has_shape(); });
@@ -172,47 +106,17 @@ std::vector<Finding> check_known(const Context& context, const Simulated& s) {
   return {finding};
 }
 
-/// Mounted farther apart than 2 R: the clearance proof has no pieces for it.
-std::vector<Finding> check_raised(const Context& context, const Simulated& s) {
-  if (s.frame.status != chain::ChainStatus::bracket_too_high) return {};
-  const auto* worst = worst_pose(s, [&](const auto& pose) { return room_used(s, pose); });
-  if (!worst) return {};
-  const double room = room_used(s, *worst);
-  const bool too_far = s.chain->room && room > *s.chain->room + k_length_equal_mm;
-  Finding finding =
-      finding_of(context, s, too_far ? Severity::act : Severity::note, *worst, "chain shape");
-  finding.what = s.chain->name + ": mounted " +
-                 context.length(s.frame.height_mm - 2.0 * s.chain->bend_radius) +
-                 " higher than 2 x bend radius it takes up to " + context.length(room) +
-                 " beyond the brackets" +
-                 (too_far ? ", " + context.length(*s.chain->room) + " are free" : "") +
-                 "; nothing proves its clearances";
-  finding.value = room;
-  finding.limit = s.chain->room.value_or(0.0);
-  finding.advice = "mount the runs " + context.length(2.0 * s.chain->bend_radius) +
-                   " apart: then its clearances are proved; or keep what is near " +
-                   context.length(worst->strays_mm) + " farther off than the ideal loop";
-  if (too_far) {
-    finding.advice += ", or make room for " + context.length(room - *s.chain->room) + " more";
-  }
-  return {finding};
-}
-
 }  // namespace
 
 ChainShapeCheck check_chain_shapes(const Context& context,
-                                   const std::vector<ChainFigures>& chains) {
-  std::vector<std::optional<Simulated>> simulated(chains.size());
-  parallel_for(chains.size(), context.options.threads,
-               [&](std::size_t i) { simulated[i] = simulate(context, chains[i]); });
+                                   const std::vector<std::optional<SimulatedChain>>& simulated) {
   ChainShapeCheck check;
-  check.shapes.resize(chains.size());
-  for (std::size_t i = 0; i < chains.size(); ++i) {
-    if (!simulated[i]) continue;
-    const Simulated& s = *simulated[i];
+  check.shapes.resize(simulated.size());
+  for (std::size_t i = 0; i < simulated.size(); ++i) {
+    if (!simulated[i] || simulated[i]->travel.poses.empty()) continue;
+    const SimulatedChain& s = *simulated[i];
     check.shapes[i] = figures_of(s);
     append(check.findings, check_known(context, s));
-    append(check.findings, check_raised(context, s));
     append(check.findings, check_sag(context, s));
     append(check.findings, check_strays(context, s));
   }

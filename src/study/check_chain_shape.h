@@ -6,18 +6,16 @@
 #include <optional>
 #include <vector>
 
-#include "study/study.h"
+#include "study/simulated_chain.h"
 
 namespace bight::study {
-
-struct Context;
 
 struct ChainShapeCheck {
   std::vector<Finding> findings;
   std::vector<std::optional<ChainShapeFigures>> shapes;  ///< one a chain figure, in order
 };
 
-/// `chains` are the figures of check_chains: the mass of the fill and the loop's size are theirs.
-ChainShapeCheck check_chain_shapes(const Context& context, const std::vector<ChainFigures>& chains);
+ChainShapeCheck check_chain_shapes(const Context& context,
+                                   const std::vector<std::optional<SimulatedChain>>& simulated);
 
 }  // namespace bight::study

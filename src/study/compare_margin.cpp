@@ -106,6 +106,10 @@ void add_chain(const plan::Plan& plan, const ChainFigures& figures, Worst& worst
     worst.less_is_better("chain span", chain.name, figures.loop.longest_straight_mm,
                          *figures.allowed_straight_mm);
   }
+  if (figures.near && !figures.near->clearance_to.empty()) {
+    worst.more_is_better("chain clearance", chain.name + " - " + figures.near->clearance_to,
+                         figures.near->clearance_mm, figures.near->clearance_wanted_mm);
+  }
   worst.less_is_better("chain fill", chain.name, figures.fill.area_percent,
                        plan.rules.fill_area_percent, "%");
 }

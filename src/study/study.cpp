@@ -9,10 +9,12 @@
 #include "study/check_gap.h"
 #include "study/check_line.h"
 #include "study/check_mesh.h"
+#include "study/check_raised_chain.h"
 #include "study/check_reach.h"
 #include "study/check_switch.h"
 #include "study/context.h"
 #include "study/mover.h"
+#include "study/simulated_chain.h"
 
 namespace bight::study {
 namespace {
@@ -55,9 +57,12 @@ StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
   ClearanceCheck clearance = check_clearance(context, movers);
   ReachCheck reach = check_reach(context, clearance);
   ChainCheck chains = check_chains(context);
-  ChainShapeCheck shapes = check_chain_shapes(context, chains.chains);
-  for (std::size_t i = 0; i < shapes.shapes.size(); ++i) {
+  const auto simulated = simulate_chains(context, chains.chains);
+  ChainShapeCheck shapes = check_chain_shapes(context, simulated);
+  RaisedChainCheck raised = check_raised_chains(context, simulated, movers);
+  for (std::size_t i = 0; i < simulated.size(); ++i) {
     chains.chains[i].shape = std::move(shapes.shapes[i]);
+    chains.chains[i].near = std::move(raised.near[i]);
   }
   FreeRunCheck free_runs = check_free_runs(context, movers);
   LineCheck lines = check_lines(context, chains.chains, free_runs.runs);
@@ -67,6 +72,7 @@ StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
   append(result.findings, std::move(reach.findings));
   append(result.findings, std::move(chains.findings));
   append(result.findings, std::move(shapes.findings));
+  append(result.findings, std::move(raised.findings));
   append(result.findings, std::move(free_runs.findings));
   append(result.findings, std::move(lines.findings));
   append(result.findings, std::move(switches.findings));

@@ -88,6 +88,17 @@ struct ChainShapeFigures {
   double floor_force_N = 0.0;       ///< of the tray where the bend leaves it
 };
 
+/// What is near to a chain that has no ideal loop (its brackets stand farther apart than 2 R). A
+/// chain that has one is among the clearances.
+struct ChainNearFigures {
+  std::size_t proved_clear = 0;  ///< things that its links cannot come near to whatever they do
+  std::size_t sampled = 0;       ///< held against its simulated shapes
+  std::string clearance_to;      ///< nearest of these; empty: none, or no shape is known
+  double clearance_mm = 0.0;     ///< 0: hits it
+  double clearance_wanted_mm = 0.0;
+  std::vector<double> clearance_pose;
+};
+
 struct ChainFigures {
   std::string name;
   chain::LoopResult loop;
@@ -97,6 +108,7 @@ struct ChainFigures {
   std::vector<std::string> line_names;  ///< of fill.lines, in order
   std::vector<double> line_diameters_mm;
   std::optional<ChainShapeFigures> shape;  ///< absent: the chain has no weight or no loop
+  std::optional<ChainNearFigures> near;    ///< only of a chain without an ideal loop
 };
 
 struct FreeRunFigures {

@@ -225,7 +225,9 @@ std::vector<Candidate> chain_candidates(const Context& context, const StudyResul
   const plan::Chain& chain = by_name(context.plan.chains, figures->name);
   const chain::FillResult& fill = figures->fill;
   if (finding.check == "chain length") add_links(chain, figures->loop.fewest_links, candidates);
-  if (finding.check == "chain mounting") add_mounting(context, chain, candidates);
+  if (finding.check == "chain mounting" || finding.check == "chain clearance") {
+    add_mounting(context, chain, candidates);
+  }
   if (finding.check == "chain room") {
     const auto& most = figures->loop.most_links;
     if (most && *most >= figures->loop.fewest_links) add_links(chain, *most, candidates);

@@ -101,47 +101,6 @@ TEST(CheckChainShape, WithoutATrayTheFixedBracketHoldsTheLowerRun) {
               w * l * (0.5 * l + std::numbers::pi * 60.0 + 0.5 * far.moving_run_mm), 1e-6);
 }
 
-TEST(CheckChainShape, ARaisedChainTellsTheRoomThatItTakes) {
-  const StudyResult result = study_text(with_chain("links = 60", "[0, 300, 560]"));
-  const Finding* finding = find(result, "chain shape");
-  ASSERT_NE(finding, nullptr);
-  EXPECT_EQ(finding->severity, Severity::note);  // "chain mounting" stops it already
-  EXPECT_NE(find(result, "chain mounting"), nullptr);
-  // Closed form of the raised loop (chain/loop.h) at the far end of the travel.
-  chain::LoopProblem loop;
-  loop.moving_mm = {-500.0, 500.0};
-  loop.bend_radius_mm = 60.0;
-  loop.pitch_mm = 20.0;
-  const chain::RaisedLoop raised = chain::raised_loop(loop, 1200.0, 500.0, 160.0);
-  ASSERT_TRUE(raised.possible);
-  EXPECT_LT(raised.tilt, 20.0 / 60.0);
-  EXPECT_NEAR(finding->value, raised.front_mm + 14.0 - 500.0, 1e-6);
-}
-
-TEST(CheckChainShape, ARaisedChainThatNeedsMoreRoomAsksForIt) {
-  const StudyResult result = study_text(with_chain("links = 40\nroom = 90", "[0, 300, 560]"));
-  const Finding* finding = find(result, "chain shape");
-  ASSERT_NE(finding, nullptr);
-  EXPECT_EQ(finding->severity, Severity::act);
-  EXPECT_EQ(finding->limit, 90.0);
-  EXPECT_GT(finding->value, 90.0);
-}
-
-TEST(CheckChainShape, ARaisedChainWithTheFewestLinksIsPulledUprightAndStillHasAShape) {
-  // The fewest links that reach a level loop pull a raised one upright at the end of its travel: no
-  // run is left at its stops there, and the chain is solved as a rod between them.
-  const StudyResult result = study_text(with_chain("", "[0, 300, 560]"));
-  const Finding* finding = find(result, "chain shape");
-  ASSERT_NE(finding, nullptr);
-  EXPECT_NE(finding->what.find("nothing proves its clearances"), std::string::npos)
-      << finding->what;
-  const ChainShapeFigures shape = shape_of(result);
-  EXPECT_GT(shape.poses, 0U);
-  EXPECT_TRUE(shape.has_forces);
-  EXPECT_EQ(shape.remark, "");
-  EXPECT_GT(shape.pull_N, 0.0);
-}
-
 TEST(CheckChainShape, OnItsSideTheLoopIsGeometryAndHasNoForces) {
   const StudyResult result = study_text(with_chain("", "[0, 420, 400]"));
   EXPECT_EQ(find(result, "chain shape"), nullptr);

@@ -1,0 +1,25 @@
+#pragma once
+// Check: drag chains whose brackets stand farther apart than 2 R. They have no ideal loop that
+// rolls through its travel, so the clearance check has no pieces for them. Here all parts are found
+// that their links cannot come near to whatever they do, which is proved; the simulated shapes are
+// held against the others, pose by pose of the chain's joint, at every value of the other joints.
+
+#include <optional>
+#include <vector>
+
+#include "study/mover.h"
+#include "study/simulated_chain.h"
+
+namespace bight::study {
+
+struct RaisedChainCheck {
+  std::vector<Finding> findings;
+  std::vector<std::optional<ChainNearFigures>> near;  ///< one a chain, in order
+};
+
+/// Two raised chains are not held against each other.
+RaisedChainCheck check_raised_chains(const Context& context,
+                                     const std::vector<std::optional<SimulatedChain>>& simulated,
+                                     const std::vector<Mover>& movers);
+
+}  // namespace bight::study
