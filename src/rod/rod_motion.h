@@ -1,7 +1,7 @@
 #pragma once
-// A line with bending stiffness in motion, stepped through time: how far it swings after its ends
-// stop, in its plane and across it. The same discrete rod as rod/spatial_rod.h: joints with the
-// line's mass, links of exact length.
+// A line with bending stiffness in motion, stepped through time, its ends held, free or on a
+// trolley. For what swings after a rapid move (rod/rapid_swing.h). The same discrete rod as
+// rod/spatial_rod.h: joints with the line's mass, links of exact length.
 //
 // Each step is the implicit midpoint rule with the bending energy's difference quotient for its
 // gradient and the links' tensions along the mean direction of the step (Simo and Tarnow, ZAMP 43,
@@ -9,6 +9,8 @@
 // is kept exactly, whatever the step. So it neither grows nor fades: no damping is in it (real
 // lines swing less). Second order in the step.
 
+#include <cstddef>
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -17,6 +19,16 @@
 
 namespace bight::rod {
 
+/// A mass that carries the line at a joint and runs without friction along a straight track. The
+/// line is hinged there: what is before and what is after it are lines of their own, with links of
+/// their own length.
+struct Trolley {
+  std::size_t joint = 0;      ///< may be the first or the last: an end that is not held otherwise
+  double at_mm = 0.0;         ///< of the line up to there; 0 and the line's length at its ends
+  Vec3 along{1.0, 0.0, 0.0};  ///< unit vector of the track
+  double mass_kg = 0.0;       ///< >= 0
+};
+
 /// No obstacles, no limits, no slide, no plane (BIGHT_CHECK).
 class RodMotion {
  public:
@@ -24,17 +36,17 @@ class RodMotion {
   /// `tolerance`: largest unbalanced force on a joint, over the line's weight; 1e-11 is where
   /// rounding begins to show.
   RodMotion(const SpatialRodProblem& problem, std::span<const Vec3> joints,
-            double tolerance = 1e-11);
+            double tolerance = 1e-11, const std::optional<Trolley>& trolley = {});
 
-  /// Both ends move to the given places (the end only when it is held). False, and nothing moved,
+  /// Both ends move to the given places (an end only when it is held). False, and nothing moved,
   /// when the equations could not be solved: the step is too long.
   bool step(double seconds, const Vec3& start, const Vec3& end);
 
   const std::vector<Vec3>& points() const { return position_; }
   const std::vector<Vec3>& velocities_mm_s() const { return velocity_; }
   void set_velocities(std::span<const Vec3> mm_s);
-  double energy_Nmm() const;  ///< kinetic + bending + weight x height
-  double weight_N() const;
+  double energy_Nmm() const;       ///< kinetic + bending + weight x height
+  double weight_N() const;         ///< of line and trolley
   double longest_stretch() const;  ///< largest error of a link's length, relative
 
  private:
@@ -43,12 +55,17 @@ class RodMotion {
   void factor(double seconds);
   void correct();
   bool is_fixed(std::size_t joint) const;
+  bool is_trolley(std::size_t joint) const { return trolley_ && trolley_->joint == joint; }
+  Mat3 free_ways(std::size_t joint) const;
+  double link(std::size_t link) const;
 
   SpatialRodProblem problem_;
   double tolerance_;
-  double factored_s_ = 0.0;  ///< step for which the factors were made; 0: none
-  double link_ = 0.0;        ///< mm
-  double stiffness_ = 0.0;   ///< EI, N mm^2
+  std::optional<Trolley> trolley_;
+  double factored_s_ = 0.0;      ///< step for which the factors were made; 0: none
+  double link_before_mm_ = 0.0;  ///< up to the trolley
+  double link_after_mm_ = 0.0;   ///< and beyond; the same without one
+  double stiffness_ = 0.0;       ///< EI, N mm^2
   std::vector<double> mass_kg_;
   std::vector<Vec3> position_;
   std::vector<Vec3> velocity_;
@@ -60,37 +77,5 @@ class RodMotion {
   BandedSymmetric matrix_;
   std::vector<double> step_;
 };
-
-/// A straight rapid move of the machine that stops with the ends in their places of the problem:
-/// up to speed, on, and down to rest.
-struct RapidMove {
-  double distance_mm = 0.0;
-  double speed_mm_s = 0.0;
-  double acceleration_mm_s2 = 0.0;
-  Vec3 start_rate{0.0};  ///< displacement of the start per mm of the move
-  Vec3 end_rate{0.0};
-};
-
-struct SwingOptions {
-  double step_s = 0.01;
-  double watched_s = 2.0;  ///< after the stop
-};
-
-/// Displacements from rest, of the joint that moves most, at any time after the stop. `across` is
-/// level and at right angles to the line of the ends (or to the clamps where the ends are above one
-/// another).
-struct SwingResult {
-  RodReport report;  ///< `not_converged`: no shape along the way, or a step that did not settle
-  double across_mm = 0.0;
-  double in_plane_mm = 0.0;
-  std::vector<Vec3> rest;                 ///< joints at rest after the move
-  std::vector<std::vector<Vec3>> frames;  ///< joints after the stop, one a step
-  bool converged() const { return report.converged(); }
-};
-
-/// `rest`: joints of the shape in which the line hangs after the move. The shape before it is
-/// followed from there, so it is the one that hangs over to it without a snap.
-SwingResult swing_after_move(const SpatialRodProblem& problem, std::span<const Vec3> rest,
-                             const RapidMove& move, const SwingOptions& options = {});
 
 }  // namespace bight::rod

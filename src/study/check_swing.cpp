@@ -7,7 +7,7 @@
 #include <string>
 
 #include "base/tolerance.h"
-#include "rod/rod_motion.h"
+#include "rod/rapid_swing.h"
 #include "rod/swing.h"
 
 namespace bight::study {

@@ -5,11 +5,13 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <functional>
 #include <numbers>
 
 #include "base/tolerance.h"
+#include "rod/rapid_swing.h"
 #include "rod/swing.h"
 
 namespace bight::rod {
@@ -163,6 +165,144 @@ TEST(RodMotion, IsOfSecondOrderInTheStep) {
   const double fine = glm::distance(tip(200), finest);
   EXPECT_GT(coarse / fine, 3.3);
   EXPECT_LT(coarse / fine, 5.0);
+}
+
+/// A load of 1 kg on a line of 1 m and 10 g, let go `angle` aside, from a trolley of 0.5 kg on a
+/// level track along X.
+struct PendulumOnATrolley {
+  SpatialRodProblem problem;
+  std::vector<Vec3> points;
+  Trolley trolley;
+};
+PendulumOnATrolley pendulum_on_a_trolley(double angle) {
+  PendulumOnATrolley p;
+  p.problem = {.length_mm = 1000.0, .mass_kg_m = 0.01, .stiffness_Nm2 = 1e-6};
+  p.problem.end_is_free = true;
+  p.problem.point_masses = {{1000.0, 1.0}};
+  p.trolley.mass_kg = 0.5;
+  constexpr int k_links = 8;
+  for (int i = 0; i <= k_links; ++i) {
+    const double s = 1000.0 * i / k_links;
+    p.points.push_back({-s * std::sin(angle), 0.0, -s * std::cos(angle)});
+  }
+  return p;
+}
+
+/// Period of a pendulum whose point of support, of mass M, moves freely on a level line (Landau and
+/// Lifshitz, Mechanics, section 14, problem 3; here also with the mass of the rod). With S the
+/// first and I the second moment of all that hangs and T the total mass, momentum along the line is
+/// zero:
+///   period = 4 x integral of sqrt((I - S^2 cos^2 phi / T) / (2 g S (cos phi - cos phi0))),
+/// phi from 0 to phi0; phi = phi0 sin t, by the midpoint rule.
+double period_on_a_trolley(double trolley_kg, double load_kg, double rod_kg, double length_mm,
+                           double phi0) {
+  const double total = trolley_kg + load_kg + rod_kg;
+  const double first = (load_kg + 0.5 * rod_kg) * length_mm;
+  const double second = (load_kg + rod_kg / 3.0) * length_mm * length_mm;
+  constexpr int k_pieces = 2000;
+  const double dt = 0.5 * std::numbers::pi / k_pieces;
+  double sum = 0.0;
+  for (int i = 0; i < k_pieces; ++i) {
+    const double t = (i + 0.5) * dt;
+    const double phi = phi0 * std::sin(t);
+    const double fall = 2.0 * std::sin(0.5 * (phi0 + phi)) * std::sin(0.5 * (phi0 - phi));
+    const double inertia = second - std::pow(first * std::cos(phi), 2) / total;
+    sum += dt * phi0 * std::cos(t) * std::sqrt(inertia / (2.0 * k_g_mm * first * fall));
+  }
+  return 4.0 * sum;
+}
+
+// Without the line's mass the small swings have omega^2 = (M + m) g / (M l): the formula's limit.
+TEST(RodMotionOnATrolley, TheFormulaTendsToThatOfSmallSwings) {
+  const double omega = std::sqrt(1.5 * k_g_mm / (0.5 * 1000.0));
+  EXPECT_NEAR(2.0 * std::numbers::pi / period_on_a_trolley(0.5, 1.0, 0.0, 1000.0, 1e-3), omega,
+              1e-5 * omega);
+}
+
+TEST(RodMotionOnATrolley, ALoadSwingsFasterThanFromAFixedHook) {
+  for (const double angle : {0.02, std::numbers::pi / 3.0}) {
+    const PendulumOnATrolley p = pendulum_on_a_trolley(angle);
+    RodMotion motion(p.problem, p.points, 1e-9, p.trolley);
+    const double energy = motion.energy_Nmm();
+    const double period = period_of(motion, p.problem, 0.002, 6.0, [](const RodMotion& m) {
+      return m.points().back().x - m.points().front().x;
+    });
+    const double want = period_on_a_trolley(0.5, 1.0, 0.01, 1000.0, angle);
+    EXPECT_NEAR(period, want, 1e-3 * want);
+    EXPECT_NEAR(motion.energy_Nmm(), energy, 1e-5 * 1.0 * k_gravity * 1000.0);
+    // Nothing pushes along the track: what the masses share stays where it was.
+    const double middle = motion.points().back().x + 0.5 * motion.points().front().x;
+    EXPECT_NEAR(middle, p.points.back().x, 0.01 * 1000.0 * std::sin(angle));
+    EXPECT_EQ(motion.points().front().z, 0.0);
+  }
+}
+
+/// Two lines of 700 and 500 mm from a trolley to fixed ends, at rest but for the trolley's place.
+struct TwoOnATrolley {
+  SpatialRodProblem problem;
+  std::vector<Vec3> points;
+  Trolley trolley;
+  double force_N = 0.0;  ///< of the lines, along the track
+};
+TwoOnATrolley two_on_a_trolley(double x) {
+  TwoOnATrolley two;
+  const Vec3 place(x, 0.0, 800.0);
+  SpatialRodProblem first{.length_mm = 700.0, .mass_kg_m = 0.1, .stiffness_Nm2 = 0.005};
+  first.start = {-300.0, 50.0, 600.0};
+  first.start_tangent = Vec3(0.0, 0.0, 1.0);
+  first.end = place;
+  SpatialRodProblem second = first;
+  second.length_mm = 500.0;
+  second.start = place;
+  second.start_tangent.reset();
+  second.end = {350.0, -40.0, 500.0};
+  SpatialRodSolver before(20);
+  SpatialRodSolver after(16);
+  EXPECT_TRUE(before.solve_cold(first).converged());
+  EXPECT_TRUE(after.solve_cold(second).converged());
+  two.problem = first;
+  two.problem.length_mm = 1200.0;
+  two.problem.end = second.end;
+  two.points = before.points();
+  const std::vector<Vec3> more = after.points();
+  two.points.insert(two.points.end(), more.begin() + 1, more.end());
+  two.trolley = {20, 700.0, Vec3(1.0, 0.0, 0.0), 0.2};
+  two.force_N = -(before.figures().end_force_N + after.figures().start_force_N).x;
+  return two;
+}
+
+TEST(RodMotionOnATrolley, TwoLinesStayAtRestWhereTheyBalance) {
+  double lower = -100.0;
+  double upper = 200.0;
+  for (int i = 0; i < 50; ++i) {
+    const double middle = 0.5 * (lower + upper);
+    (two_on_a_trolley(middle).force_N > 0.0 ? lower : upper) = middle;
+  }
+  const TwoOnATrolley two = two_on_a_trolley(lower);
+  RodMotion motion(two.problem, two.points, 1e-11, two.trolley);
+  for (int i = 0; i < 100; ++i) {
+    ASSERT_TRUE(motion.step(0.01, two.problem.start, two.problem.end));
+  }
+  for (std::size_t i = 0; i < two.points.size(); ++i) {
+    EXPECT_LT(glm::distance(motion.points()[i], two.points[i]), 5e-3);
+  }
+}
+
+TEST(RodMotionOnATrolley, TwoLinesKeepTheirEnergyAndTheTrolleyItsTrack) {
+  const TwoOnATrolley two = two_on_a_trolley(150.0);
+  RodMotion motion(two.problem, two.points, 1e-11, two.trolley);
+  const double energy = motion.energy_Nmm();
+  double least = 150.0;
+  for (int i = 0; i < 400; ++i) {
+    ASSERT_TRUE(motion.step(0.01, two.problem.start, two.problem.end)) << i;
+    ASSERT_NEAR(motion.energy_Nmm(), energy, 1e-6 * energy) << i;
+    ASSERT_LT(motion.longest_stretch(), 1e-8) << i;
+    const Vec3& trolley = motion.points()[20];
+    ASSERT_NEAR(trolley.y, 0.0, 1e-9);
+    ASSERT_NEAR(trolley.z, 800.0, 1e-9);
+    least = std::min(least, trolley.x);
+  }
+  EXPECT_LT(least, 100.0);  // it runs to where the lines balance, and beyond
 }
 
 /// A catenary of 800 mm span and 1 m length whose ends are carried sideways by 2 mm.

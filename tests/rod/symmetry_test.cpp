@@ -7,7 +7,7 @@
 #include <vector>
 
 #include "base/parallel.h"
-#include "rod/rod_motion.h"
+#include "rod/rapid_swing.h"
 #include "rod/spatial_rod.h"
 
 namespace bight::rod {

@@ -1,0 +1,62 @@
+#pragma once
+// How far a line swings, in its plane and across it, after a rapid move of the machine that stops
+// with full deceleration: stepped through time (rod/rod_motion.h), without damping.
+
+#include <cstddef>
+#include <optional>
+#include <span>
+#include <vector>
+
+#include "rod/rod_motion.h"
+#include "rod/spatial_rod.h"
+
+namespace bight::rod {
+
+/// A straight rapid move of the machine that stops with the ends in their places of the problem:
+/// up to speed, on, and down to rest.
+struct RapidMove {
+  double distance_mm = 0.0;
+  double speed_mm_s = 0.0;
+  double acceleration_mm_s2 = 0.0;
+  Vec3 start_rate{0.0};  ///< displacement of the start per mm of the move
+  Vec3 end_rate{0.0};
+};
+
+struct SwingOptions {
+  double step_s = 0.01;
+  double watched_s = 2.0;  ///< after the stop
+};
+
+/// Displacements from rest, of the joint that moves most, at any time after the stop. `across` is
+/// level and at right angles to the line of the ends (or to the clamps where the ends are above one
+/// another).
+struct SwingResult {
+  RodReport report;  ///< `not_converged`: no shape along the way, or a step that did not settle
+  double across_mm = 0.0;
+  double in_plane_mm = 0.0;
+  std::vector<Vec3> rest;                 ///< joints at rest after the move
+  std::vector<std::vector<Vec3>> frames;  ///< joints after the stop, one a step
+  double trolley_low_mm = 0.0;   ///< farthest along its track from its rest after the move, at any
+  double trolley_high_mm = 0.0;  ///< time from the start of the move: backwards (<= 0), forwards
+  bool converged() const { return report.converged(); }
+};
+
+/// `rest`: joints of the shape in which the line hangs after the move. The shape before it is
+/// followed from there, so it is the one that hangs over to it without a snap.
+SwingResult swing_after_move(const SpatialRodProblem& problem, std::span<const Vec3> rest,
+                             const RapidMove& move, const SwingOptions& options = {});
+
+/// A line, or two on a trolley, at rest before the move and after it; the joints `first` to `last`
+/// are watched.
+struct SwingStart {
+  SpatialRodProblem problem;  ///< ends as after the move
+  std::vector<Vec3> before;
+  std::vector<Vec3> rest;
+  std::optional<Trolley> trolley;
+  std::size_t first = 0;
+  std::size_t last = 0;
+};
+SwingResult swing_from(const SwingStart& start, const RapidMove& move,
+                       const SwingOptions& options = {});
+
+}  // namespace bight::rod
