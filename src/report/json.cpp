@@ -135,6 +135,8 @@ Json free_run_json(const study::StudyResult& result, const study::FreeRunFigures
           {"min_reason", run.min_reason},
           {"max_mm", number(run.max_mm)},
           {"max_reason", run.max_reason},
+          {"window_poses", run.window_poses},
+          {"window_step_mm", number(run.window_step_mm)},
           {"length_mm", number(run.length_mm)},
           {"length_given", run.length_given},
           {"lowest_mm", number(run.lowest_mm)},

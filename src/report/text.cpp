@@ -118,6 +118,9 @@ std::string free_run_text(const plan::Plan& plan, const study::FreeRunFigures& r
                        (std::isfinite(run.max_mm) ? " to " + length(plan, run.max_mm, 0)
                                                   : std::string(" on"))
                  : "no length works") +
+          (run.window_poses > 0 ? " (" + sampled_text(plan, run.window_poses, run.window_step_mm) +
+                                      ", worst refined)"
+                                : std::string()) +
           ", " + (run.length_given ? "given " : "chosen ") + length(plan, run.length_mm, 0),
       2);
   text += paragraph("anchors " + length(plan, run.nearest_mm, 0) + " to " +

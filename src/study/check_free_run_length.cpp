@@ -35,8 +35,11 @@ std::string run_name(const FreeRun& run) {
   return run.run->name + ", " + run.from.name + " to " + run.to.name;
 }
 
-Finding finding_of(const FreeRun& run, Severity severity, std::string check) {
+Finding finding_of(const FreeRun& run, const RunWindow& window, Severity severity,
+                   std::string check) {
   Finding finding;
+  finding.poses = window.poses;
+  finding.step_mm = window.step_mm;
   finding.check = std::move(check);
   finding.severity = severity;
   finding.things = {run.run->name, run.from.name, run.to.name};
@@ -86,7 +89,7 @@ std::optional<double> least_pull(const Context& context, const FreeRun& run,
 
 /// No length works: which anchor to move, and by how much.
 Finding describe_closed(const Context& context, const FreeRun& run, const RunWindow& window) {
-  Finding finding = finding_of(run, Severity::stop, "length window");
+  Finding finding = finding_of(run, window, Severity::stop, "length window");
   finding.certainty =
       window.min_certainty == Certainty::proved ? window.max_certainty : Certainty::sampled;
   finding.pose = window.farthest.pose;
@@ -164,7 +167,8 @@ std::vector<Finding> check_free_run_length(const Context& context, const FreeRun
       std::min(std::max(std::ceil(window.min_mm / 10.0) * 10.0, window.min_mm), window.max_mm);
   if (window.length_mm + k_length_equal_mm < window.min_mm) {
     const bool tears = window.length_mm <= window.farthest.distance_mm;
-    Finding finding = finding_of(run, tears ? Severity::stop : Severity::act, "length window");
+    Finding finding =
+        finding_of(run, window, tears ? Severity::stop : Severity::act, "length window");
     finding.certainty = window.min_certainty;
     finding.pose = window.farthest.pose;
     finding.value = window.length_mm;
@@ -179,7 +183,7 @@ std::vector<Finding> check_free_run_length(const Context& context, const FreeRun
     findings.push_back(std::move(finding));
   }
   if (window.length_mm > window.max_mm + k_length_equal_mm) {
-    Finding finding = finding_of(run, Severity::act, "length window");
+    Finding finding = finding_of(run, window, Severity::act, "length window");
     finding.certainty = window.max_certainty;
     finding.pose = window.max_pose;
     finding.value = window.length_mm;
@@ -208,6 +212,8 @@ FreeRunFigures window_figures(const FreeRun& run, const RunWindow& window) {
   figures.max_reason = window.max_reason;
   figures.length_mm = window.length_mm;
   figures.length_given = window.given;
+  figures.window_poses = window.poses;
+  figures.window_step_mm = window.step_mm;
   return figures;
 }
 

@@ -55,7 +55,7 @@ FreeRunRod make_rod(const FreeRun& run, const HangingRod& rod, const free::Pose&
 free::AnchorPair reach_of(const FreeRun& run);
 
 /// The tightest window of all lines of a free run. On a support that moves by itself it is sampled
-/// at few poses of the travel (study/support_window.h), and `of_line` is empty.
+/// at poses of the travel (study/support_window.h), and `of_line` is empty.
 struct RunWindow {
   std::vector<free::Window> of_line;  ///< in the order of FreeRun::lines
   std::size_t min_line = 0;           ///< line that sets the least length
@@ -72,6 +72,8 @@ struct RunWindow {
   Certainty max_certainty = Certainty::proved;
   free::ExtremePose farthest;  ///< of the ends
   free::ExtremePose nearest;
+  std::size_t poses = 0;  ///< sampled; 0: none had to be
+  double step_mm = 0.0;   ///< largest between neighbours, before the worst was looked at closer
   bool open() const { return min_mm <= max_mm; }
 };
 

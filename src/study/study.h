@@ -126,6 +126,9 @@ struct FreeRunFigures {
   double max_mm = 0.0;  ///< may be infinite
   std::string min_reason;
   std::string max_reason;
+  /// At which the window was sampled, on a support that rests where its lines put it; 0: none were.
+  std::size_t window_poses = 0;
+  double window_step_mm = 0.0;
   double length_mm = 0.0;  ///< given, or chosen from the window
   bool length_given = false;
   /// Z of the lowest point: of the lines with their stiffness, sampled, or (where no length works)

@@ -18,64 +18,67 @@ constexpr double k_longest = 4.0;  ///< of the farthest distance: nobody hangs a
 
 using plan::SupportKind;
 
-/// Whether a length does, and if not at which pose and why.
+/// Whether a length does at a pose, and if not why.
 struct Trial {
   bool works = true;
   std::string reason;
-  free::Pose pose;
 };
-using TryLength = std::function<Trial(double)>;
+using TryLength = std::function<Trial(double length, const free::Pose& pose)>;
 
-Trial fails(std::string reason, free::Pose pose = {}) {
-  return {false, std::move(reason), std::move(pose)};
+Trial fails(std::string reason) {
+  return {false, std::move(reason)};
 }
 
-/// The least length from which on `long_enough` holds, and the greatest up to which `short_enough`
-/// does, each with what fails beyond it.
-void find_window(const TryLength& long_enough, const TryLength& short_enough, double shortest,
-                 double longest, RunWindow& window) {
-  double lower = shortest;
-  double upper = longest;
-  Trial reason = long_enough(upper);
-  if (!reason.works) {
-    window.min_mm = k_infinity;
-    window.min_reason = reason.reason;
-    window.min_pose = reason.pose;
-  } else {
-    while (upper - lower > k_resolution_mm) {
-      const double middle = 0.5 * (lower + upper);
-      Trial trial = long_enough(middle);
-      (trial.works ? upper : lower) = middle;
-      if (!trial.works) reason = std::move(trial);
+/// The least length from which on all poses so far work, or the greatest up to which they do: each
+/// pose is asked once, and only one that does not work moves the limit.
+class Limit {
+ public:
+  Limit(TryLength works, double from, double to)
+      : works_(std::move(works)), limit_(from), to_(to) {}
+
+  /// True when the pose moved the limit.
+  bool take(const free::Pose& pose) {
+    if (std::isinf(limit_)) return false;
+    Trial trial = works_(limit_, pose);
+    if (trial.works) return false;
+    reason_ = std::move(trial.reason);
+    pose_ = pose;
+    trial = works_(to_, pose);
+    if (!trial.works) {
+      reason_ = std::move(trial.reason);
+      limit_ = std::copysign(k_infinity, to_ - limit_);
+      return true;
     }
-    window.min_mm = upper;
-    window.min_reason = reason.works ? "nothing" : reason.reason;
-    window.min_pose = reason.pose;
+    double good = to_;
+    while (std::abs(good - limit_) > k_resolution_mm) {
+      const double middle = 0.5 * (good + limit_);
+      trial = works_(middle, pose);
+      (trial.works ? good : limit_) = middle;
+      if (!trial.works) reason_ = std::move(trial.reason);
+    }
+    limit_ = good;
+    return true;
   }
-  lower = shortest;
-  upper = longest;
-  Trial above = short_enough(upper);
-  if (above.works) {
-    window.max_mm = k_infinity;
-    window.max_reason = "nothing";
-    return;
-  }
-  Trial least = short_enough(lower);
-  if (!least.works) {
-    window.max_mm = -k_infinity;
-    window.max_reason = least.reason;
-    window.max_pose = least.pose;
-    return;
-  }
-  while (upper - lower > k_resolution_mm) {
-    const double middle = 0.5 * (lower + upper);
-    Trial trial = short_enough(middle);
-    (trial.works ? lower : upper) = middle;
-    if (!trial.works) above = std::move(trial);
-  }
-  window.max_mm = lower;
-  window.max_reason = above.reason;
-  window.max_pose = above.pose;
+
+  double length_mm() const { return limit_; }
+  const std::string& reason() const { return reason_; }  ///< "nothing"
+  const free::Pose& pose() const { return pose_; }       ///< empty: none
+
+ private:
+  TryLength works_;
+  double limit_;
+  double to_;
+  std::string reason_ = "nothing";
+  free::Pose pose_;
+};
+
+void set_window(const Limit& least, const Limit& greatest, double longest, RunWindow& window) {
+  window.min_mm = least.length_mm();
+  window.min_reason = least.reason();
+  window.min_pose = least.pose();
+  window.max_mm = greatest.length_mm() == longest ? k_infinity : greatest.length_mm();
+  window.max_reason = greatest.reason();
+  window.max_pose = greatest.pose();
 }
 
 /// Limp spans of a leg at a pose: one a line.
@@ -99,114 +102,179 @@ std::vector<free::SpanState> spans_at(const MovingSupport& support, const FreeRu
 /// Pose by pose what a length does on a support.
 class SupportTrials {
  public:
-  SupportTrials(const Context& context, const FreeRun& run)
-      : context_(context), run_(run), poses_(few_poses(context, run)) {}
+  SupportTrials(const Context& context, const FreeRun& run) : context_(context), run_(run) {}
 
-  Trial long_enough(double length) const {
+  Trial long_enough(double length, const free::Pose& pose) const {
     const auto support = support_with(run_, length);
     const plan::Leg& leg = run_.run->legs[run_.leg];
-    for (const free::Pose& pose : poses_) {
-      const SupportState state = support->limp_at(pose);
-      if (!state.has_shape()) return fails("it has to reach", pose);
-      const bool weight_up =
-          support->support().weight && state.outside_by > 0.0 &&
-          state.coordinate > 0.5 * (support->range()->at(0) + support->range()->at(1));
-      if (weight_up) return fails("the weight meets the pulley", pose);
-      const auto spans = spans_at(*support, run_, state, pose);
-      for (std::size_t i = 0; i < spans.size(); ++i) {
-        const free::SpanState& span = spans[i];
-        if (span.status != free::SpanStatus::hangs) return fails("it has to reach", pose);
-        const double given = state.length_mm > 0.0 ? 0.0 : length;
-        const Vec3 place = (run_.support_at_start ? free::start_at(run_.anchors, pose)
-                                                  : free::end_at(run_.anchors, pose)) +
-                           state.shift;
-        const Vec3 anchor = run_.support_at_start ? free::end_at(run_.anchors, pose)
-                                                  : free::start_at(run_.anchors, pose);
-        const double straight = glm::distance(place, anchor);
-        if (given > 0.0 && given < (1.0 + leg.slack_percent / 100.0) * straight) {
-          return fails("wanted slack where its ends rest farthest apart", pose);
-        }
-        const auto& most = by_name(context_.plan.articles, run_.lines[i]->article).max_pull;
-        const double pull = std::max(span.pull_N, glm::length(span.anchor_force_N));
-        if (most && pull > *most) return fails("pull on " + run_.lines[i]->name, pose);
+    const SupportState state = support->limp_at(pose);
+    if (!state.has_shape()) return fails("it has to reach");
+    if (at_end(*support, state, true)) return fails("the weight meets the pulley");
+    const auto spans = spans_at(*support, run_, state, pose);
+    const double straight = distance(state, pose);
+    for (std::size_t i = 0; i < spans.size(); ++i) {
+      const free::SpanState& span = spans[i];
+      if (span.status != free::SpanStatus::hangs) return fails("it has to reach");
+      const bool is_given = !(state.length_mm > 0.0);
+      if (is_given && length < (1.0 + leg.slack_percent / 100.0) * straight) {
+        return fails("wanted slack where its ends rest farthest apart");
+      }
+      const auto& most = by_name(context_.plan.articles, run_.lines[i]->article).max_pull;
+      const double pull = std::max(span.pull_N, glm::length(span.anchor_force_N));
+      if (most && pull > *most) return fails("pull on " + run_.lines[i]->name);
+    }
+    return {};
+  }
+
+  Trial short_enough(double length, const free::Pose& pose) const {
+    const auto support = support_with(run_, length);
+    const plan::Leg& leg = run_.run->legs[run_.leg];
+    const SupportState state = support->limp_at(pose);
+    if (!state.has_shape()) return {};  // too short, not too long
+    if (at_end(*support, state, false)) return fails("the weight meets the floor");
+    if (!leg.keep_above) return {};
+    for (const free::SpanState& span : spans_at(*support, run_, state, pose)) {
+      if (span.status == free::SpanStatus::hangs && span.lowest.z < *leg.keep_above) {
+        return fails("droop: the lowest point has to stay above its limit");
       }
     }
     return {};
   }
 
-  Trial short_enough(double length) const {
-    const auto support = support_with(run_, length);
-    const plan::Leg& leg = run_.run->legs[run_.leg];
-    for (const free::Pose& pose : poses_) {
-      const SupportState state = support->limp_at(pose);
-      if (!state.has_shape()) continue;  // too short, not too long
-      const bool weight_down =
-          support->support().weight && state.outside_by > 0.0 &&
-          state.coordinate < 0.5 * (support->range()->at(0) + support->range()->at(1));
-      if (weight_down) return fails("the weight meets the floor", pose);
-      if (!leg.keep_above) continue;
-      for (const free::SpanState& span : spans_at(*support, run_, state, pose)) {
-        if (span.status == free::SpanStatus::hangs && span.lowest.z < *leg.keep_above) {
-          return fails("droop: the lowest point has to stay above its limit", pose);
-        }
-      }
-    }
-    return {};
+  /// Of the ends of a leg of a length.
+  double distance(double length, const free::Pose& pose) const {
+    return distance(support_with(run_, length)->limp_at(pose), pose);
   }
 
-  void distances(double length, RunWindow& window) const {
-    const auto support = support_with(run_, length);
-    window.nearest.distance_mm = k_infinity;
-    for (const free::Pose& pose : poses_) {
-      const SupportState state = support->limp_at(pose);
-      Vec3 d = free::end_at(run_.anchors, pose) - free::start_at(run_.anchors, pose);
-      d += run_.support_at_start ? -state.shift : state.shift;
-      const double distance = glm::length(d);
-      if (distance > window.farthest.distance_mm || window.farthest.pose.empty()) {
-        window.farthest = {distance, pose};
-      }
-      if (distance < window.nearest.distance_mm) window.nearest = {distance, pose};
-    }
-  }
-
-  /// Most that a retractor has to let out.
-  void paid_out(RunWindow& window) const {
-    for (const free::Pose& pose : poses_) {
-      const SupportState state = run_.support->limp_at(pose);
-      const double out =
-          state.has_shape()
-              ? state.coordinate +
-                    (state.coordinate >= run_.support->range()->at(1) ? state.outside_by : 0.0)
-              : run_.support->range()->at(1) + state.short_by_mm;
-      if (out <= window.min_mm) continue;
-      window.min_mm = out;
-      window.min_pose = pose;
-    }
-    window.min_reason = "line that it has to let out";
-    window.max_reason = "nothing";
-    window.max_mm = k_infinity;
-    window.length_mm = run_.support->support().paid_out[1];
-    window.given = true;
+  /// That a retractor has to let out.
+  double paid_out(const free::Pose& pose) const {
+    const SupportState state = run_.support->limp_at(pose);
+    const double most = run_.support->range()->at(1);
+    if (!state.has_shape()) return most + state.short_by_mm;
+    return state.coordinate + (state.coordinate >= most ? state.outside_by : 0.0);
   }
 
  private:
+  /// A weight that would go beyond an end of its way.
+  static bool at_end(const MovingSupport& support, const SupportState& state, bool top) {
+    if (!support.support().weight || !(state.outside_by > 0.0)) return false;
+    const double middle = 0.5 * (support.range()->at(0) + support.range()->at(1));
+    return (state.coordinate > middle) == top;
+  }
+
+  double distance(const SupportState& state, const free::Pose& pose) const {
+    const Vec3 d = free::end_at(run_.anchors, pose) - free::start_at(run_.anchors, pose);
+    return glm::length(d + (run_.support_at_start ? -state.shift : state.shift));
+  }
+
+  const Context& context_;
+  const FreeRun& run_;
+};
+
+/// Poses at equal steps along the joints that shape the run, then closer and closer around what was
+/// found worst.
+class WindowPoses {
+ public:
+  WindowPoses(const Context& context, const FreeRun& run) : context_(context), run_(run) {
+    poses_ = {neutral_pose(context.machine)};
+    for (std::size_t j = 0; j < context.machine.joints.size(); ++j) {
+      if (!run.shaped_by(j)) continue;
+      const auto& travel = context.machine.joints[j].travel;
+      std::vector<free::Pose> next;
+      for (int i = 0; i <= k_steps; ++i) {
+        for (free::Pose pose : poses_) {
+          pose[j] = travel[0] + (travel[1] - travel[0]) * i / k_steps;
+          next.push_back(std::move(pose));
+        }
+      }
+      poses_ = std::move(next);
+      step_mm_ = std::max(step_mm_, (travel[1] - travel[0]) / k_steps);
+    }
+    looked_at_ = poses_.size();
+  }
+
+  const std::vector<free::Pose>& grid() const { return poses_; }
+  double step_mm() const { return step_mm_; }
+  std::size_t looked_at() const { return looked_at_; }
+
+  /// Offers poses near to one, one joint at a time, the step halved when none is worse.
+  void near(free::Pose worst, const std::function<bool(const free::Pose&)>& is_worse) {
+    if (worst.empty()) return;
+    for (double step = 0.5 * step_mm_; step >= k_last_step_mm;) {
+      bool found = false;
+      for (std::size_t j = 0; j < context_.machine.joints.size(); ++j) {
+        if (!run_.shaped_by(j)) continue;
+        const auto& travel = context_.machine.joints[j].travel;
+        for (const double sign : {1.0, -1.0}) {
+          free::Pose trial = worst;
+          trial[j] = std::clamp(trial[j] + sign * step, travel[0], travel[1]);
+          if (trial[j] == worst[j]) continue;
+          ++looked_at_;
+          if (!is_worse(trial)) continue;
+          worst = std::move(trial);
+          found = true;
+        }
+      }
+      if (!found) step *= 0.5;
+    }
+    if (worst != poses_.front()) poses_.push_back(std::move(worst));
+  }
+
+ private:
+  static constexpr int k_steps = 4;
+  static constexpr double k_last_step_mm = 2.0;
+
   const Context& context_;
   const FreeRun& run_;
   std::vector<free::Pose> poses_;
+  double step_mm_ = 0.0;
+  std::size_t looked_at_ = 0;
 };
+
+/// Of all poses that were kept.
+void set_distances(const SupportTrials& trials, const WindowPoses& poses, double length,
+                   RunWindow& window) {
+  window.nearest.distance_mm = k_infinity;
+  for (const free::Pose& pose : poses.grid()) {
+    const double distance = trials.distance(length, pose);
+    if (distance > window.farthest.distance_mm || window.farthest.pose.empty()) {
+      window.farthest = {distance, pose};
+    }
+    if (distance < window.nearest.distance_mm) window.nearest = {distance, pose};
+  }
+}
+
+/// Most that a retractor has to let out.
+void set_paid_out(const SupportTrials& trials, const FreeRun& run, WindowPoses& poses,
+                  RunWindow& window) {
+  const auto take = [&](const free::Pose& pose) {
+    const double out = trials.paid_out(pose);
+    if (out <= window.min_mm) return false;
+    window.min_mm = out;
+    window.min_pose = pose;
+    return true;
+  };
+  for (const free::Pose& pose : poses.grid()) take(pose);
+  poses.near(window.min_pose, take);
+  window.min_reason = "line that it has to let out";
+  window.max_reason = "nothing";
+  window.max_mm = k_infinity;
+  window.length_mm = run.support->support().paid_out[1];
+  window.given = true;
+}
 
 void festoon_window(const Context& context, const FreeRun& run, RunWindow& window) {
   const plan::Leg& leg = run.run->legs[run.leg];
   const double top = run.festoon->at.z;
   const double straight = window.farthest.distance_mm;
-  const TryLength long_enough = [&](double length) {
+  const TryLength long_enough = [&](double length, const free::Pose&) {
     if (length < (1.0 + leg.slack_percent / 100.0) * straight) {
-      return fails("wanted slack where its tow is farthest", window.farthest.pose);
+      return fails("wanted slack where its tow is farthest");
     }
     const free::FestoonResult r = free::check_festoon(festoon_problem(context, run, length));
     if (r.status != free::FestoonStatus::fits &&
         r.status != free::FestoonStatus::no_room_to_stack) {
-      return fails("the loops have to reach its tow", window.farthest.pose);
+      return fails("the loops have to reach its tow");
     }
     for (const plan::Line* line : run.lines) {
       const plan::Article& article = by_name(context.plan.articles, line->article);
@@ -217,12 +285,12 @@ void festoon_window(const Context& context, const FreeRun& run, RunWindow& windo
       }
       const double pull = r.farthest.most_pull_N * article.mass / mass;
       if (article.max_pull && pull > *article.max_pull) {
-        return fails("pull on " + line->name, window.farthest.pose);
+        return fails("pull on " + line->name);
       }
     }
     return Trial{};
   };
-  const TryLength short_enough = [&](double length) {
+  const TryLength short_enough = [&](double length, const free::Pose&) {
     if (!leg.keep_above) return Trial{};
     const free::FestoonResult r = free::check_festoon(festoon_problem(context, run, length));
     const double depth = r.status == free::FestoonStatus::fits ? r.nearest.most_depth_mm
@@ -230,31 +298,19 @@ void festoon_window(const Context& context, const FreeRun& run, RunWindow& windo
                              ? 0.5 * length / run.festoon->loops
                              : 0.0;
     if (top - depth < *leg.keep_above) {
-      return fails("droop: its loops have to stay above their limit", window.nearest.pose);
+      return fails("droop: its loops have to stay above their limit");
     }
     return Trial{};
   };
-  find_window(long_enough, short_enough, straight, k_longest * std::max(straight, 1.0), window);
+  const double longest = k_longest * std::max(straight, 1.0);
+  Limit least(long_enough, straight, longest);
+  Limit greatest(short_enough, longest, straight);
+  least.take(window.farthest.pose);
+  greatest.take(window.nearest.pose);
+  set_window(least, greatest, longest, window);
 }
 
 }  // namespace
-
-std::vector<free::Pose> few_poses(const Context& context, const FreeRun& run) {
-  std::vector<free::Pose> poses{neutral_pose(context.machine)};
-  for (std::size_t j = 0; j < context.machine.joints.size(); ++j) {
-    if (!run.shaped_by(j)) continue;
-    const auto& travel = context.machine.joints[j].travel;
-    std::vector<free::Pose> next;
-    for (const double value : {travel[0], 0.5 * (travel[0] + travel[1]), travel[1]}) {
-      for (free::Pose pose : poses) {
-        pose[j] = value;
-        next.push_back(std::move(pose));
-      }
-    }
-    poses = std::move(next);
-  }
-  return poses;
-}
 
 free::FestoonProblem festoon_problem(const Context& context, const FreeRun& run, double length_mm) {
   const plan::Support& s = *run.festoon;
@@ -285,9 +341,12 @@ RunWindow support_window(const Context& context, const FreeRun& run) {
     return window;
   }
   const SupportTrials trials(context, run);
+  WindowPoses poses(context, run);
   if (run.support->support().kind == SupportKind::retractor) {
-    trials.paid_out(window);
-    trials.distances(window.length_mm, window);
+    set_paid_out(trials, run, poses, window);
+    set_distances(trials, poses, window.length_mm, window);
+    window.poses = poses.looked_at();
+    window.step_mm = poses.step_mm();
     return window;
   }
   double reach = free::farthest(reach_of(run)).distance_mm;
@@ -295,11 +354,23 @@ RunWindow support_window(const Context& context, const FreeRun& run) {
     reach = free::farthest(run.anchors).distance_mm + run.support->support().cord_length;
   }
   if (run.support->support().weight) reach += run.support->support().drop[1];
-  find_window([&](double length) { return trials.long_enough(length); },
-              [&](double length) { return trials.short_enough(length); }, 1.0,
-              k_longest * std::max(reach, 1.0), window);
+  constexpr double k_shortest_mm = 1.0;
+  const double longest = k_longest * std::max(reach, 1.0);
+  Limit least([&](double length, const free::Pose& p) { return trials.long_enough(length, p); },
+              k_shortest_mm, longest);
+  Limit greatest([&](double length, const free::Pose& p) { return trials.short_enough(length, p); },
+                 longest, k_shortest_mm);
+  for (const free::Pose& pose : poses.grid()) {
+    least.take(pose);
+    greatest.take(pose);
+  }
+  poses.near(least.pose(), [&](const free::Pose& pose) { return least.take(pose); });
+  poses.near(greatest.pose(), [&](const free::Pose& pose) { return greatest.take(pose); });
+  set_window(least, greatest, longest, window);
+  window.poses = poses.looked_at();
+  window.step_mm = poses.step_mm();
   choose_length(run.run->legs[run.leg], window);
-  if (window.open()) trials.distances(window.length_mm, window);
+  if (window.open()) set_distances(trials, poses, window.length_mm, window);
   return window;
 }
 

@@ -1,6 +1,7 @@
 #pragma once
 // The window of length of a free run that hangs on a support which rests where its lines put it, or
-// that is a festoon. Sampled: limp lines, at the ends and middles of the joints that shape the run.
+// that is a festoon. Sampled: limp lines, at five places of each joint that shapes the run, then
+// closer and closer, down to 2 mm, around the poses that set the limits.
 
 #include "free/support_festoon.h"
 #include "study/free_run.h"
@@ -15,9 +16,5 @@ RunWindow support_window(const Context& context, const FreeRun& run);
 
 /// The row of a festoon with a line of the run as long as all loops together.
 free::FestoonProblem festoon_problem(const Context& context, const FreeRun& run, double length_mm);
-
-/// Poses at the ends and the middles of the joints that shape the run, others at their neutral
-/// value.
-std::vector<free::Pose> few_poses(const Context& context, const FreeRun& run);
 
 }  // namespace bight::study
