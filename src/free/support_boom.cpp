@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <utility>
 
 namespace bight::free {
 namespace {
@@ -15,6 +16,23 @@ bool is_valid_boom(const BoomProblem& p) {
   return is_finite(p.post) && p.radius_mm > 0.0 && std::isfinite(p.radius_mm) &&
          std::isfinite(p.lower_deg) && std::isfinite(p.upper_deg) && p.lower_deg <= p.upper_deg &&
          p.upper_deg <= p.lower_deg + 360.0 && p.friction_Nmm >= 0.0 && is_valid(p.spans);
+}
+
+/// Rests of a boom with one line: it points at the anchor, `towards`, or leans on a stop.
+Rests rests_of_one(const BalanceAt& balance, double lower, double upper, double towards) {
+  Rests rests;
+  const double at_lower = balance(lower).force;
+  const double at_upper = balance(upper).force;
+  rests.failed = std::isnan(at_lower) || std::isnan(at_upper);
+  const bool inside = towards > lower + k_same_deg && towards < upper - k_same_deg;
+  if (at_lower <= 0.0) rests.stable.push_back(lower);
+  if (inside) rests.stable.push_back(towards);
+  if (at_upper > 0.0) rests.stable.push_back(upper);
+  if (rests.stable.empty()) {  // right at a stop, and rounding pulls it off
+    const auto from = [&](double stop) { return std::abs(std::remainder(towards - stop, 360.0)); };
+    rests.stable.push_back(from(lower) < from(upper) ? lower : upper);
+  }
+  return rests;
 }
 
 /// Angle in [from, from + 360).
@@ -47,12 +65,22 @@ SupportResult rest_of_boom(const BoomProblem& p, LineModel& model) {
   const bool full = p.upper_deg - p.lower_deg >= 360.0;
   const double from = full ? turned_into(opposite, p.lower_deg) : p.lower_deg;
   const RestSearch range{from, full ? from + 360.0 : p.upper_deg, false, !full, k_steps};
-  SupportResult result =
-      settle(balance, at, range, least_energy_first(balance, stable_rests(balance, range)));
+  const double towards = turned_into(opposite + 180.0, from);
+  // One span: the moment changes sign at the direction of the anchor and opposite to it only.
+  const bool one = model.is_convex() && p.spans.size() == 1 && std::hypot(middle.x, middle.y) > 0.0;
+  Rests rests;
+  if (one && full) rests.stable = {towards};
+  if (one && !full) rests = rests_of_one(balance, p.lower_deg, p.upper_deg, towards);
+  if (!one) rests = stable_rests(balance, range);
+  SupportResult result = settle(balance, at, range, least_energy_first(balance, std::move(rests)));
   if (!result.has_shape()) return result;
   const double q = result.rest.coordinate;
   if (!full && (q == p.lower_deg || q == p.upper_deg)) {
-    const Rests circle = stable_rests(balance, {opposite, opposite + 360.0, false, false, k_steps});
+    Rests circle;
+    if (one) circle.stable = {towards};
+    if (!one) {
+      circle = stable_rests(balance, {opposite, opposite + 360.0, false, false, k_steps});
+    }
     if (circle.failed || circle.stable.empty()) return result;
     // The way the line pulls, to the first place where it would come to rest.
     const bool down = balance(q).force < 0.0;
@@ -65,9 +93,7 @@ SupportResult rest_of_boom(const BoomProblem& p, LineModel& model) {
     result.outside_by = beyond;
     if (beyond > 0.0) result.status = SupportStatus::at_stop;
   }
-  // One span: the moment changes sign at the direction of the anchor and opposite to it only.
-  const bool apart = std::hypot(middle.x, middle.y) > 0.0;
-  result.unique = model.is_convex() && p.spans.size() == 1 && apart && result.others.empty();
+  result.unique = one && result.others.empty();
   return result;
 }
 

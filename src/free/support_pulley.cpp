@@ -11,6 +11,8 @@ namespace bight::free {
 namespace {
 
 constexpr double k_infinity = std::numeric_limits<double>::infinity();
+/// Relative: where the pull is least. The pull there is then right to rounding.
+constexpr double k_turn = 1e-7;
 
 bool is_valid_run(const Vec3& place, SupportSpan run) {
   run.length_mm = 1.0;  // the one given is not used
@@ -43,7 +45,7 @@ double least_at(const F& f, double lower, double upper) {
   double b = lower + ratio * (upper - lower);
   double fa = f(a);
   double fb = f(b);
-  for (int i = 0; i < 100 && upper - lower > 1e-9 * upper; ++i) {
+  for (int i = 0; i < 100 && upper - lower > k_turn * upper; ++i) {
     if (fa < fb) {
       upper = b;
       b = a;
@@ -91,7 +93,7 @@ SupportResult rest_of_run(const BalanceAt& balance, const SupportAtCoordinate& a
   if (natural >= lower && natural <= upper) rests.stable.push_back(natural);
   if (natural < lower && force(lower) <= 0.0) rests.stable.push_back(lower);
   if (natural != upper && force(upper) > 0.0) rests.stable.push_back(upper);
-  result = settle(balance, at, {lower, upper, false, true, 256}, rests);
+  result = settle(balance, at, {lower, upper, true, true, 256, turn}, rests);
   if (!result.has_shape()) return result;
   result.unique = proved && result.others.empty();
   const double length = result.rest.coordinate;

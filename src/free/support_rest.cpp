@@ -5,22 +5,30 @@
 #include <limits>
 
 #include "base/check.h"
+#include "free/sign_change.h"
 
 namespace bight::free {
 namespace {
 
 constexpr double k_infinity = std::numeric_limits<double>::infinity();
 
-/// Where `rises_beyond` (false at `inside`, true at `outside`) changes, to rounding; the last place
-/// found on the inside.
-template <class Predicate>
-double change_between(double inside, double outside, const Predicate& is_outside) {
-  for (int i = 0; i < 200; ++i) {
-    const double middle = 0.5 * (inside + outside);
-    if (middle == inside || middle == outside) break;
-    (is_outside(middle) ? outside : inside) = middle;
+/// Places from the rest to an end of the range, in order: in steps that grow up to where the force
+/// is known to fall, in equal ones beyond.
+std::vector<double> places_towards(double end, double rest, const RestSearch& search) {
+  std::vector<double> places;
+  const double known = search.falling ? (end > rest ? std::min(end, search.turn) : end) : rest;
+  constexpr double k_growth = 1.5;
+  const double first = (known - rest) / search.steps;
+  for (double way = first; std::abs(way) < std::abs(known - rest); way *= k_growth) {
+    places.push_back(rest + way);
   }
-  return inside;
+  if (known != rest) places.push_back(known);
+  const double from = known;
+  for (int i = 1; i <= search.steps && from != end; ++i) {
+    const double t = static_cast<double>(i) / search.steps;
+    places.push_back(i == search.steps ? end : from + t * (end - from));
+  }
+  return places;
 }
 
 }  // namespace
@@ -42,8 +50,7 @@ Rests stable_rests(const BalanceAt& balance, const RestSearch& search) {
     const double at = i == steps ? search.upper : search.lower + t * (search.upper - search.lower);
     const double here = force(at);
     if (before > 0.0 && here <= 0.0) {
-      rests.stable.push_back(
-          change_between(at, before_at, [&](double q) { return force(q) > 0.0; }));
+      rests.stable.push_back(last_before_change(force, at, before_at));
     }
     before_at = at;
     before = here;
@@ -54,22 +61,22 @@ Rests stable_rests(const BalanceAt& balance, const RestSearch& search) {
 
 FrictionBand friction_band(const BalanceAt& balance, double rest, const RestSearch& search) {
   FrictionBand band{rest, rest, false};
-  /// Slips back from `q` towards the rest; `side` is -1 below the rest, +1 above.
-  const auto slips = [&](double q, double side) {
+  /// Greater than 0 where it slips back towards the rest; `side` is -1 below the rest, +1 above.
+  const auto slip = [&](double q, double side) {
     const Balance b = balance(q);
     const double back = -side * b.force;
     band.failed = band.failed || std::isnan(back) || std::isnan(b.friction);
-    return !(back <= b.friction) || back == k_infinity;  // locked wheels do not lengthen a line
+    if (back == k_infinity) return k_infinity;  // locked wheels do not lengthen a line
+    const double beyond = back - b.friction;
+    return std::isnan(beyond) ? k_infinity : beyond;
   };
   for (const double side : {-1.0, 1.0}) {
     const double end = side < 0.0 ? search.lower : search.upper;
     double& edge = side < 0.0 ? band.low : band.high;
-    if (balance(rest).friction <= 0.0 || slips(rest, side)) continue;
-    for (int i = 1; i <= search.steps; ++i) {
-      const double t = static_cast<double>(i) / search.steps;
-      const double at = i == search.steps ? end : rest + t * (end - rest);
-      if (slips(at, side)) {
-        edge = change_between(edge, at, [&](double q) { return slips(q, side); });
+    if (balance(rest).friction <= 0.0 || slip(rest, side) > 0.0) continue;
+    for (const double at : places_towards(end, rest, search)) {
+      if (slip(at, side) > 0.0) {
+        edge = last_before_change([&](double q) { return slip(q, side); }, edge, at);
         break;
       }
       edge = at;

@@ -3,6 +3,7 @@
 // stops, and the band in which friction holds it. Shared by trolley, boom, pulley and retractor.
 
 #include <functional>
+#include <limits>
 #include <vector>
 
 #include "free/support_span.h"
@@ -21,11 +22,12 @@ using BalanceAt = std::function<Balance(double)>;
 struct RestSearch {
   double lower = 0.0;
   double upper = 0.0;
-  /// The force is known to fall: one rest, found by bisection. Else the range is scanned in `steps`
-  /// equal steps; two balances within one step are missed.
+  /// The force is known to fall, up to `turn`: one rest, bracketed by the ends. Else the range is
+  /// scanned in `steps` equal steps; two balances within one step are missed.
   bool falling = false;
   bool stops = true;  ///< the ends hold the support (false: the range is a full turn)
   int steps = 256;
+  double turn = std::numeric_limits<double>::infinity();
 };
 
 /// Stable rests without friction, rising: the force changes from up to down, or pushes against a
@@ -37,7 +39,8 @@ struct Rests {
 Rests stable_rests(const BalanceAt& balance, const RestSearch& search);
 
 /// The interval around a rest in which friction holds the support: its ends are the two extremes of
-/// slip. Within a step beyond each end the force exceeds friction, or the range ends.
+/// slip. Looked for in steps from the rest, equal ones or, where the force falls, growing ones:
+/// what slips within one step only is missed.
 struct FrictionBand {
   double low = 0.0;
   double high = 0.0;

@@ -98,8 +98,11 @@ double PlanarRodSolver::evaluate(const std::vector<double>& angle) {
   const double k = bend_ / l;
   Vec2 reached(0.0);
   for (std::size_t j = 0; j < n; ++j) {
-    sine_[j] = std::sin(angle[j]);
-    cosine_[j] = std::cos(angle[j]);
+    const double a = angle[j];  // read once, so that both come from one call
+    const double sine = std::sin(a);
+    const double cosine = std::cos(a);
+    sine_[j] = sine;
+    cosine_[j] = cosine;
   }
   for (std::size_t j = 0; j < n; ++j) {
     reached.x += cosine_[j];

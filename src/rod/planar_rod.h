@@ -94,6 +94,8 @@ class PlanarRodSolver {
 
   /// These need the last solve to have converged.
   PlanarRodFigures figures() const;
+  /// Horizontal and vertical force at the end, as in the figures, without the rest of them.
+  Vec2 end_force_N() const { return {force_N_ * h_, force_N_ * v_}; }
   std::vector<Vec2> points() const;  ///< segments + 1 joints, start to end
   std::span<const double> angles_rad() const;
   Vec2 point_at(double s_mm) const;

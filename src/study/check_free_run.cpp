@@ -212,7 +212,7 @@ FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& m
   FreeRunCheck check;
   SupportLoads loads;
   std::vector<HungSupport> hung;
-  for (const FreeRun& run : make_free_runs(context)) {
+  for (FreeRun& run : make_free_runs(context)) {
     if (run.festoon != nullptr) {
       FestoonCheck festoon = check_festoon_run(context, run, movers);
       append(check.findings, std::move(festoon.findings));
@@ -222,6 +222,8 @@ FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& m
     }
     const RunWindow window = window_of(context, run);
     append(check.findings, check_free_run_length(context, run, window));
+    // One for all lines and slips: it keeps where it rests.
+    if (run.support) run.support = support_with(run, window.length_mm);
     FreeRunFigures figures = limp_figures(context, run, window);
     if (window.open() && window.length_mm > figures.farthest_mm) {
       std::vector<Finding> found;

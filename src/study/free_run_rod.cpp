@@ -5,6 +5,8 @@
 #include <limits>
 #include <numbers>
 
+#include "base/tolerance.h"
+
 namespace bight::study {
 namespace {
 
@@ -216,6 +218,33 @@ RodShape FreeRunRod::solve(const free::Pose& pose) {
                        : spatial_->solve(spatial_problem_).status);
 }
 
+RodEnds FreeRunRod::solve_ends(const free::Pose& pose) {
+  RodEnds ends;
+  if (!planar_) {
+    const RodShape whole = solve(pose);
+    ends.status = whole.status;
+    if (!whole.converged()) return ends;
+    const std::vector<Vec3>& p = whole.points;
+    ends.start_force_N = whole.start_force_N;
+    ends.end_force_N = whole.end_force_N;
+    ends.start_tangent = glm::normalize(p[1] - p[0]);
+    ends.end_tangent = glm::normalize(p[p.size() - 2] - p.back());
+    return ends;
+  }
+  set_pose(pose);
+  ends.status = reaches_ ? planar_->solve(planar_problem_).status : rod::RodStatus::too_short;
+  if (!ends.converged()) return ends;
+  const auto in_space = [&](const Vec2& p) { return p.x * along_ + Vec3(0.0, 0.0, p.y); };
+  const auto tangent = [&](double angle) { return in_space({std::cos(angle), std::sin(angle)}); };
+  const double weight = planar_problem_.mass_kg_m * planar_problem_.length_mm * k_gravity / 1000.0;
+  const Vec2 force = planar_->end_force_N();
+  ends.start_force_N = in_space({-force.x, weight - force.y});
+  ends.end_force_N = in_space(force);
+  ends.start_tangent = tangent(planar_->angles_rad().front());
+  ends.end_tangent = -tangent(planar_->angles_rad().back());
+  return ends;
+}
+
 RodShape FreeRunRod::solve_cold(const free::Pose& pose) {
   set_pose(pose);
   if (!reaches_) return shape(rod::RodStatus::too_short);
@@ -287,13 +316,16 @@ RodShape FreeRunRod::on_lower_side(RodShape shape, const free::Pose& pose) {
     const Vec3 middle = shape.points.front() + static_cast<double>(i) / last * level(chord);
     mirrored[i] += 2.0 * level(middle - mirrored[i]);
   }
+  const auto planar = planar_;
+  const auto spatial = spatial_;
   RodShape other = solve_from(mirrored, pose);
   constexpr double k_lower = 1e-6;  // of the energy: what is equal stays as it came
   if (other.converged() &&
       other.energy_Nmm < shape.energy_Nmm - k_lower * std::abs(shape.energy_Nmm)) {
     return other;
   }
-  solve_from(shape.points, pose);
+  planar_ = planar;
+  spatial_ = spatial;
   return shape;
 }
 

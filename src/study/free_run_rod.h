@@ -37,6 +37,17 @@ struct RodShape {
   bool converged() const { return status == rod::RodStatus::converged; }
 };
 
+/// What a line does to its ends: part of its shape, in a fraction of the time. Forces are those of
+/// the supports on the line, tangents go into the line.
+struct RodEnds {
+  rod::RodStatus status = rod::RodStatus::invalid;
+  Vec3 start_force_N{0.0};
+  Vec3 end_force_N{0.0};
+  Vec3 start_tangent{0.0};
+  Vec3 end_tangent{0.0};
+  bool converged() const { return status == rod::RodStatus::converged; }
+};
+
 /// One end on a support that rests where the line puts it.
 struct RodHold {
   struct At {
@@ -65,6 +76,7 @@ class FreeRunRod {
 
   /// From the shape of the last call when that converged, else from the limp line.
   RodShape solve(const free::Pose& pose);
+  RodEnds solve_ends(const free::Pose& pose);
   RodShape solve_cold(const free::Pose& pose);
   /// The shape nearest to given points (of any line between the ends of any pose).
   RodShape solve_from(const std::vector<Vec3>& points, const free::Pose& pose);
