@@ -1,54 +1,19 @@
 #include "study/check_support.h"
 
-#include <bit>
 #include <cmath>
-#include <cstdint>
-#include <filesystem>
 #include <numbers>
-#include <random>
 
-#include "base/file.h"
 #include "base/tolerance.h"
-#include "plan_fixture.h"
 #include "rod/catenary.h"
 #include "study/check_free_run_bend.h"
 #include "study/compare_margin.h"
 #include "study/free_run_shapes.h"
 #include "study/hook_place.h"
 #include "study/hook_surface.h"
+#include "support_fixture.h"
 
 namespace bight::study {
 namespace {
-
-/// A supple cord of 0.1 kg/m from a support to the head, whose anchor runs along X from 0 to 1000
-/// and along Z from 500 to 600, at Y = 50.
-std::string hung(const std::string& support, const std::string& leg = "",
-                 const std::string& more = "") {
-  return small_machine() + R"(
-[[anchor]]
-name = "head clamp"
-body = "head"
-at = [0, 50, 600]
-[[article]]
-name = "cord"
-kind = "power"
-outside_diameter = 8
-mass = 0.1
-bend_multiple_moving = 5
-stiffness = 0.002
-[[line]]
-name = "supply"
-article = "cord"
-run = "overhead"
-[[run]]
-name = "overhead"
-[[run.leg]]
-way = "free"
-from = "support"
-to = "head clamp"
-)" + leg +
-         "[[support]]\nname = \"support\"\n" + support + more;
-}
 
 const SupportFigures& only_support(const StudyResult& result) {
   EXPECT_EQ(result.supports.size(), 1U);
@@ -202,13 +167,6 @@ TEST(CheckSupport, LoadsBeyondWhatASupportCarriesAskForAStrongerOne) {
   EXPECT_EQ(finding->limit, 20.0);
 }
 
-std::string with_festoon(const std::string& festoon, const std::string& leg = "") {
-  std::string text = hung("kind = \"festoon\"\ntrack = [1, 0, 0]\n" + festoon, leg);
-  // The tow runs along X only.
-  const std::string clamp = "name = \"head clamp\"\nbody = \"head\"";
-  return text.replace(text.find(clamp), clamp.size(), "name = \"head clamp\"\nbody = \"carriage\"");
-}
-
 TEST(CheckSupport, AFestoonWithoutRoomToStackIsMovedBack) {
   const StudyResult result = study_text(
       with_festoon("at = [-100, 50, 600]\nloops = 4\nstacked_pitch = 60\nsaddle = 40\n"));
@@ -235,132 +193,18 @@ TEST(CheckSupport, ARowOfLoopsSharesItsTravelEqually) {
   EXPECT_NEAR(run.lowest_mm, 600.0 + loop.lowest.y, 1e-6);
 }
 
-/// Everything that a study says about hanging lines, as one text of exact numbers.
-std::string exact_text(const StudyResult& result) {
-  std::string text;
-  const auto add = [&](double value) {
-    text += std::to_string(std::bit_cast<std::uint64_t>(value)) + " ";
-  };
-  for (const Finding& f : result.findings) {
-    text += f.check + f.what + f.advice;
-    add(f.value);
+TEST(CheckSupport, OneAndManyThreadsGiveTheSameBitsForEachKindOfSupport) {
+  std::vector<std::string> texts;
+  for (const auto& [support, leg] : small_supports()) texts.push_back(hung(support, leg));
+  texts.push_back(
+      with_festoon("at = [-400, 50, 600]\nloops = 4\nstacked_pitch = 60\nsaddle = 40\nfriction = "
+                   "0.02\n"));
+  for (const std::string& text : texts) {
+    SCOPED_TRACE(text);
+    const std::string one = exact_text(study_text(text, "", {.threads = 1}));
+    EXPECT_FALSE(one.empty());
+    EXPECT_EQ(one, exact_text(study_text(text, "", {.threads = 5})));
   }
-  for (const SupportFigures& s : result.supports) {
-    for (const double v : {s.load_N, s.low, s.high, s.residual_N}) add(v);
-  }
-  for (const FreeRunFigures& r : result.free_runs) {
-    for (const double v : {r.min_mm, r.max_mm, r.length_mm, r.lowest_mm, r.radius_mm,
-                           r.clearance_mm, r.pull_start_N, r.pull_end_N}) {
-      add(v);
-    }
-  }
-  return text;
-}
-
-TEST(CheckSupport, OneAndManyThreadsGiveTheSameBits) {
-  const std::string text = hung(
-      "kind = \"trolley\"\nat = [0, 50, 1500]\ntrack = [1, 0, 0]\nrange = [-50, "
-      "1050]\n");
-  EXPECT_EQ(exact_text(study_text(text, "", {.threads = 1})),
-            exact_text(study_text(text, "", {.threads = 5})));
-}
-
-// --- equilibrium of every hanging line of the demo plans
-// -------------------------------------------
-
-struct DemoVariant {
-  plan::Plan plan;
-  machine::Machine machine;
-};
-
-std::vector<DemoVariant> demo_variants() {
-  std::vector<DemoVariant> all;
-  machine::MeshCache cache;
-  for (const char* name : {"plan.toml", "moving-table.toml", "inch.toml", "overhead.toml"}) {
-    Diagnostics diagnostics;
-    const auto plans = plan::load_plan_and_options(
-        std::filesystem::path(BIGHT_SOURCE_DIR) / "assets" / "demo" / name, diagnostics);
-    for (const Diagnostic& d : diagnostics.items()) ADD_FAILURE() << to_text(d);
-    if (!plans) continue;
-    for (const plan::Plan& plan : *plans) {
-      all.push_back({plan, machine::build_machine(plan, cache, diagnostics)});
-    }
-  }
-  return all;
-}
-
-TEST(Equilibrium, OfEveryFreeRunOfTheDemoPlansAtRandomPoses) {
-  std::mt19937 random(20260101);
-  std::size_t looked_at = 0;
-  for (const DemoVariant& demo : demo_variants()) {
-    const StudyOptions options;
-    const Context context{demo.plan, demo.machine, options};
-    for (const FreeRun& run : make_free_runs(context)) {
-      if (run.festoon != nullptr) continue;  // closed form, held in the tests of free
-      const RunWindow window = window_of(context, run);
-      if (!window.open() || window.length_mm <= window.farthest.distance_mm) continue;
-      for (const RunRod& line : rods_of(context, run, window.length_mm)) {
-        FreeRunRod rod = make_rod(run, line.rod, home_pose(context));
-        for (int i = 0; i < 5; ++i) {
-          std::vector<double> pose;
-          for (const plan::Joint& joint : demo.machine.joints) {
-            pose.push_back(
-                std::uniform_real_distribution(joint.travel[0], joint.travel[1])(random));
-          }
-          const RodShape shape = rod.solve_cold(pose);
-          if (!shape.converged()) continue;
-          ++looked_at;
-          const double length = glm::distance(shape.points[0], shape.points[1]) *
-                                static_cast<double>(shape.points.size() - 1);
-          const double weight = length * line.rod.mass_kg_m * k_gravity / 1000.0;
-          const Vec3 sum = shape.start_force_N + shape.end_force_N - Vec3(0.0, 0.0, weight);
-          const double scale = weight + glm::length(shape.start_force_N);
-          EXPECT_LT(glm::length(sum), 1e-6 * scale)
-              << demo.plan.name << " " << demo.plan.chosen_option << " " << run.run->name;
-        }
-      }
-    }
-  }
-  EXPECT_GT(looked_at, 100U);
-}
-
-TEST(Equilibrium, OfATrolleyWithBothItsLinesAtRandomPoses) {
-  std::mt19937 random(20260102);
-  std::size_t looked_at = 0;
-  for (const DemoVariant& demo : demo_variants()) {
-    const StudyOptions options;
-    const Context context{demo.plan, demo.machine, options};
-    const std::vector<FreeRun> runs = make_free_runs(context);
-    for (const plan::Support& support : demo.plan.supports) {
-      if (support.kind != plan::SupportKind::trolley) continue;
-      for (int i = 0; i < 10; ++i) {
-        std::vector<double> pose;
-        for (const plan::Joint& joint : demo.machine.joints) {
-          pose.push_back(std::uniform_real_distribution(joint.travel[0], joint.travel[1])(random));
-        }
-        double along = -support.trolley_mass * k_gravity * support.track->z;
-        double weight = 0.0;
-        std::size_t lines = 0;
-        for (const FreeRun& run : runs) {
-          if (!run.support || run.support->support().name != support.name) continue;
-          const RunWindow window = window_of(context, run);
-          for (const RunRod& line : rods_of(context, run, window.length_mm)) {
-            FreeRunRod rod = make_rod(run, line.rod, home_pose(context));
-            const RodShape shape = rod.solve_cold(pose);
-            ASSERT_TRUE(shape.converged());
-            const Vec3 on_line = run.support_at_start ? shape.start_force_N : shape.end_force_N;
-            along -= glm::dot(on_line, *support.track);
-            weight += line.rod.length_mm * line.rod.mass_kg_m * k_gravity / 1000.0;
-            ++lines;
-          }
-        }
-        if (lines == 0) continue;
-        ++looked_at;
-        EXPECT_LT(std::abs(along), 1e-5 * weight);
-      }
-    }
-  }
-  EXPECT_GE(looked_at, 10U);
 }
 
 // --- what is advised
