@@ -6,6 +6,7 @@
 #include <memory>
 #include <utility>
 
+#include "base/large_pages.h"
 #include "cli/command.h"
 #include "report/table.h"
 #include "view/view.h"
@@ -25,6 +26,7 @@ class PageFormatter : public CLI::Formatter {
 
 int main(int argc, char** argv) {
   using namespace bight::cli;
+  bight::use_large_pages();
   CLI::App app{
       "Plans the travel, chains and cables of a small gantry machine: what reaches, what "
       "collides,\n"
