@@ -163,25 +163,17 @@ scene::Camera camera_for(const Arguments& arguments) {
   return chosen;
 }
 
-int draw(const Arguments& arguments) {
-  const scene::Viewport size = size_of(arguments.size);
-  scene::Camera camera = camera_for(arguments);
-  // Reading meshes and starting OpenGL take about as long: side by side.
-  auto loading = std::async(std::launch::async,
-                            [&] { return load(arguments.plan, {.option = arguments.option}); });
-  render::SnapshotOptions options;
-  options.size = size;
-  options.scheme = arguments.scheme == "dark" ? scene::Scheme::dark : scene::Scheme::light;
-  options.text_px *= arguments.scale;
-  options.annotate.scale = arguments.scale;
-  options.annotate.legends = !arguments.plain;
-  std::string no_context;
-  const auto context = render::OffscreenContext::create(no_context);
-  std::optional<render::SnapshotMaker> maker;
-  if (context) maker.emplace(options);
-  const auto loaded = loading.get();
-  if (!loaded) return k_exit_bad_input;
-  if (!maker) refuse(no_context);
+/// What is drawn, without OpenGL.
+struct Prepared {
+  scene::Scene scene;
+  scene::Camera camera;
+  render::ReadyMeshes meshes;
+};
+
+/// Nothing after problems with the plan, which are told.
+std::optional<Prepared> prepare(const Arguments& arguments, const scene::Viewport& size) {
+  const auto loaded = load(arguments.plan, {.option = arguments.option});
+  if (!loaded) return {};
   const plan::Plan& plan = loaded->front().plan;
   const machine::Machine& machine = loaded->front().machine;
   const double mm_per_unit = plan.inches ? k_mm_per_inch : 1.0;
@@ -200,13 +192,15 @@ int draw(const Arguments& arguments) {
 
   picture::SceneMeshes meshes;
   picture::PoseShapes shapes(plan, machine);
-  picture::SceneOptions scene_options;
-  scene_options.unit = arguments.inch || plan.inches ? LengthUnit::inch : LengthUnit::mm;
-  scene_options.names = !arguments.plain;
-  scene_options.travel_box = !arguments.plain;
-  scene_options.work_areas = !arguments.plain;
-  scene_options.title = !arguments.plain;
-  scene::Scene scene = picture::build_scene(plan, machine, shapes.at(pose), meshes, scene_options);
+  picture::SceneOptions options;
+  options.unit = arguments.inch || plan.inches ? LengthUnit::inch : LengthUnit::mm;
+  options.names = !arguments.plain;
+  options.travel_box = !arguments.plain;
+  options.work_areas = !arguments.plain;
+  options.title = !arguments.plain;
+  Prepared prepared;
+  scene::Scene& scene = prepared.scene;
+  scene = picture::build_scene(plan, machine, shapes.at(pose), meshes, options);
   Box fit = scene.focus;
   if (result) {
     picture::add_finding(scene, plan, machine, *result, result->findings[arguments.finding - 1]);
@@ -214,6 +208,7 @@ int draw(const Arguments& arguments) {
   }
   add_shown(arguments.show, plan, machine, pose, scene);
   if (!arguments.show.empty()) fit.extend(drawn_maps(scene));
+  const scene::Camera camera = camera_for(arguments);
   if (!arguments.cut.empty()) {
     scene.section = section_from(arguments.cut, mm_per_unit, camera);
     for (int i = 0; i < 3; ++i) {
@@ -223,9 +218,30 @@ int draw(const Arguments& arguments) {
         fit.lower[i] = std::max(fit.lower[i], scene.section->point[i]);
     }
   }
-  camera = scene::fitted(camera, fit, size);
+  prepared.camera = scene::fitted(camera, fit, size);
+  prepared.meshes = render::buffers_of(render::meshes_of(scene));
+  return prepared;
+}
 
-  const render::Image image = maker->take(scene, camera);
+int draw(const Arguments& arguments) {
+  const scene::Viewport size = size_of(arguments.size);
+  // Reading meshes and starting OpenGL take about as long: side by side.
+  auto preparing = std::async(std::launch::async, [&] { return prepare(arguments, size); });
+  render::SnapshotOptions options;
+  options.size = size;
+  options.scheme = arguments.scheme == "dark" ? scene::Scheme::dark : scene::Scheme::light;
+  options.text_px *= arguments.scale;
+  options.annotate.scale = arguments.scale;
+  options.annotate.legends = !arguments.plain;
+  std::string no_context;
+  const auto context = render::OffscreenContext::create(no_context);
+  std::optional<render::SnapshotMaker> maker;
+  if (context) maker.emplace(options);
+  auto prepared = preparing.get();
+  if (!prepared) return k_exit_bad_input;
+  if (!maker) refuse(no_context);
+  const render::Image image =
+      maker->take(prepared->scene, prepared->camera, std::move(prepared->meshes));
   const std::string failed = render::write_png(arguments.out, image);
   if (!failed.empty()) refuse(failed);
   return k_exit_clear;

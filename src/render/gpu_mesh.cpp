@@ -4,7 +4,6 @@
 #include <cstddef>
 
 #include "base/check.h"
-#include "base/parallel.h"
 
 namespace bight::render {
 namespace {
@@ -80,24 +79,26 @@ void GpuMesh::draw_edges(std::size_t most) const {
   glDrawArraysInstanced(GL_TRIANGLE_STRIP, 0, 4, static_cast<GLsizei>(count));
 }
 
-std::size_t MeshCache::prepare(const scene::Scene& scene) {
+std::size_t MeshCache::prepare(const scene::Scene& scene, ReadyMeshes ready) {
   std::erase_if(meshes_, [](const auto& entry) { return entry.second.mesh.expired(); });
   std::vector<std::shared_ptr<const shape::Mesh>> fresh;
-  const auto want = [&](const std::shared_ptr<const shape::Mesh>& mesh) {
+  for (const auto& mesh : meshes_of(scene)) {
     CachedMesh& cached = meshes_[mesh.get()];
-    if (cached.mesh.lock() == mesh) return;
+    if (cached.mesh.lock() == mesh) continue;
     cached = {};
     cached.mesh = mesh;
     fresh.push_back(mesh);
-  };
-  for (const scene::Solid& solid : scene.solids) want(solid.mesh);
-  for (const scene::Instances& instances : scene.instances) want(instances.mesh);
-  std::vector<MeshBuffers> buffers(fresh.size());
-  parallel_for(fresh.size(), 0, [&](std::size_t i) { buffers[i] = make_mesh_buffers(*fresh[i]); });
-  for (std::size_t i = 0; i < fresh.size(); ++i) {
-    CachedMesh& cached = meshes_[fresh[i].get()];
-    cached.full = std::make_unique<GpuMesh>(buffers[i]);
-    if (buffers[i].edges.size() <= k_keep_edges) cached.edges = std::move(buffers[i].edges);
+  }
+  std::vector<std::shared_ptr<const shape::Mesh>> missing;
+  for (const auto& mesh : fresh) {
+    if (!ready.contains(mesh.get())) missing.push_back(mesh);
+  }
+  ready.merge(buffers_of(missing));
+  for (const auto& mesh : fresh) {
+    CachedMesh& cached = meshes_[mesh.get()];
+    MeshBuffers& buffers = ready.at(mesh.get());
+    cached.full = std::make_unique<GpuMesh>(buffers);
+    if (buffers.edges.size() <= k_keep_edges) cached.edges = std::move(buffers.edges);
   }
   return fresh.size();
 }

@@ -8,7 +8,7 @@
 #include <unordered_map>
 #include <vector>
 
-#include "render/mesh_buffers.h"
+#include "render/ready_meshes.h"
 #include "scene/scene.h"
 
 namespace bight::render {
@@ -53,8 +53,8 @@ struct CachedMesh {
 class MeshCache {
  public:
   /// Uploads what is new, in parallel up to the upload itself, and frees what no scene holds any
-  /// more. Returns the number of new ones.
-  std::size_t prepare(const scene::Scene& scene);
+  /// more. Takes from `ready` what is there. Returns the number of new ones.
+  std::size_t prepare(const scene::Scene& scene, ReadyMeshes ready = {});
   CachedMesh& of(const std::shared_ptr<const shape::Mesh>& mesh);
   /// The stand-in of a mesh, made when it is not there.
   const GpuMesh& stand_in(CachedMesh& cached);

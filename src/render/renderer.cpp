@@ -124,6 +124,10 @@ bool is_shown(const scene::Solid& solid, const scene::CameraFrame& frame,
 Renderer::Renderer() : parts_(std::make_unique<Parts>()) {}
 Renderer::~Renderer() = default;
 
+bool Renderer::is_software() const {
+  return parts_->software;
+}
+
 DrawFigures Renderer::draw(const scene::Scene& scene, const scene::Camera& camera,
                            const scene::Viewport& viewport, const DrawOptions& options) {
   DrawFigures figures;
@@ -141,14 +145,17 @@ DrawFigures Renderer::draw(const scene::Scene& scene, const scene::Camera& camer
   pass.pixel_mm = mm_per_pixel(camera, drawn, 1.0);
 
   set_plain_state();
-  parts.target.begin(drawn.width, drawn.height, options.samples);
+  const bool draft = parts.software && (options.draft || options.moving);
+  parts.last = draft ? &parts.draft : &parts.full;
+  parts.last->begin(drawn.width, drawn.height, draft ? 1 : options.samples);
   parts.set_frame(pass, matrices_of(camera, drawn, visible_box(scene)));
   glClear(GL_DEPTH_BUFFER_BIT);
+  // A line is as deep as its middle to its borders: faces that lean step back by that much. For the
+  // backdrop it makes no difference, but spares a software driver one more piece of code.
+  glPolygonOffset(1.5F, 1.0F);
+  glEnable(GL_POLYGON_OFFSET_FILL);
   parts.draw_backdrop(pass);
   if (scene.section) glEnable(GL_CLIP_DISTANCE0);  // clipping costs each vertex
-  // A line is as deep as its middle to its borders: faces that lean step back by that much.
-  glEnable(GL_POLYGON_OFFSET_FILL);
-  glPolygonOffset(1.5F, 1.0F);
   parts.draw_solids(pass);
   parts.draw_instances(pass);
   parts.draw_tubes(pass);
@@ -167,16 +174,20 @@ DrawFigures Renderer::draw(const scene::Scene& scene, const scene::Camera& camer
   glDisable(GL_CLIP_DISTANCE0);
   glDisable(GL_BLEND);
   glDepthMask(GL_TRUE);
-  parts.target.end();
+  parts.last->end();
   glBindVertexArray(0);
   glUseProgram(0);
   figures.triangles = pass.triangles;
   return figures;
 }
 
+void Renderer::upload(const scene::Scene& scene, ReadyMeshes ready) {
+  parts_->meshes.prepare(scene, std::move(ready));
+}
+
 void Renderer::present(unsigned framebuffer, int x, int y) {
-  if (parts_->target.width() == 0) return;
-  parts_->target.copy_to(framebuffer, x, y, parts_->shown.width, parts_->shown.height);
+  if (parts_->last == nullptr) return;
+  parts_->last->copy_to(framebuffer, x, y, parts_->shown.width, parts_->shown.height);
 }
 
 std::optional<PickResult> Renderer::pick(const scene::Scene& scene, const scene::Camera& camera,

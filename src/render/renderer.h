@@ -6,6 +6,7 @@
 #include <memory>
 #include <optional>
 
+#include "render/ready_meshes.h"
 #include "scene/camera.h"
 #include "scene/scene.h"
 
@@ -17,6 +18,8 @@ struct DrawOptions {
   /// While a person drags, by a software driver: large meshes as a stand-in of fewer triangles, and
   /// half the resolution above so many triangles of the scene. A graphics card draws all of it.
   bool moving = false;
+  /// A picture that is soon drawn again in full, by a software driver: one sample a pixel.
+  bool draft = false;
   std::size_t half_resolution_above = 60'000;
 };
 
@@ -40,9 +43,15 @@ class Renderer {
   Renderer(const Renderer&) = delete;
   Renderer& operator=(const Renderer&) = delete;
 
+  /// True when the processor draws: then drafts are worth their while.
+  bool is_software() const;
+
   /// Draws into an own picture of the size of the viewport, kept until the next draw.
   DrawFigures draw(const scene::Scene& scene, const scene::Camera& camera,
                    const scene::Viewport& viewport, const DrawOptions& options = {});
+
+  /// Uploads the meshes of a scene that is drawn next, from buffers made elsewhere.
+  void upload(const scene::Scene& scene, ReadyMeshes ready);
 
   /// Copies the last picture into a framebuffer (0: the window) with its lower left corner at x, y.
   /// Cheap: redraw panels over it as often as needed. Leaves that framebuffer bound.

@@ -60,7 +60,9 @@ struct Renderer::Parts {
   Program tube_id{"tube.vert", "id.frag"};
   MeshCache meshes;
   Stream stream;
-  Target target;
+  Target full;
+  Target draft;  ///< of its own, since making room for samples costs as much as drawing
+  Target* last = nullptr;
   scene::Viewport shown;  ///< size that the last picture stands for
   bool software = true;   ///< the processor draws, not a graphics card
   GLuint frame_block = 0;

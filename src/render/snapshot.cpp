@@ -139,8 +139,10 @@ SnapshotMaker::SnapshotMaker(const SnapshotOptions& options)
 
 SnapshotMaker::~SnapshotMaker() = default;
 
-Image SnapshotMaker::take(const scene::Scene& scene, const scene::Camera& camera) {
+Image SnapshotMaker::take(const scene::Scene& scene, const scene::Camera& camera,
+                          ReadyMeshes ready) {
   const SnapshotOptions& options = parts_->options;
+  parts_->renderer.upload(scene, std::move(ready));
   parts_->renderer.draw(scene, camera, options.size,
                         {.scheme = options.scheme, .samples = options.samples});
   parts_->renderer.present(parts_->canvas.framebuffer(), 0, 0);

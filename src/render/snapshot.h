@@ -4,6 +4,7 @@
 #include <memory>
 
 #include "render/image.h"
+#include "render/ready_meshes.h"
 #include "scene/annotate.h"
 #include "scene/camera.h"
 #include "scene/scene.h"
@@ -29,7 +30,8 @@ class SnapshotMaker {
   SnapshotMaker& operator=(const SnapshotMaker&) = delete;
 
   /// The same scene gives the same bytes on one machine.
-  Image take(const scene::Scene& scene, const scene::Camera& camera);
+  /// `ready`: buffers of its meshes as far as they are made already.
+  Image take(const scene::Scene& scene, const scene::Camera& camera, ReadyMeshes ready = {});
 
  private:
   struct Parts;

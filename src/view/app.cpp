@@ -18,14 +18,6 @@ constexpr int k_settle_frames = 3;
 /// Seconds between looks at the file on the disk while nothing happens.
 constexpr double k_idle_s = 1.0;
 
-editor::EditorOptions editor_options(const ViewOptions& options) {
-  editor::EditorOptions o;
-  o.folders = editor::user_folders();
-  o.threads = options.threads;
-  o.wake = [] { Window::wake(); };
-  return o;
-}
-
 /// An error of OpenGL in a debug context is a programming error.
 void report_gl(GLenum, GLenum type, GLuint, GLenum, GLsizei, const GLchar*, const void*) {
   BIGHT_CHECK(type != GL_DEBUG_TYPE_ERROR);
@@ -42,28 +34,22 @@ void clear_window(const Palette& palette, const WindowMeasures& m) {
 
 }  // namespace
 
-App::App(Window& window, const ViewOptions& options)
+App::App(Window& window, OpenedPlan opened, bool debug_context)
     : window_(window),
       gui_(window),
-      editor_(editor_options(options)),
+      awake_(std::move(opened.awake)),
+      editor_owner_(std::move(opened.editor)),
+      editor_(*editor_owner_),
       hook_job_([] { Window::wake(); }) {
-  if (options.debug_context && epoxy_gl_version() >= 43) {
+  *awake_ = true;
+  if (debug_context && epoxy_gl_version() >= 43) {
     glEnable(GL_DEBUG_OUTPUT);
     glEnable(GL_DEBUG_OUTPUT_SYNCHRONOUS);
     glDebugMessageCallback(report_gl, nullptr);
   }
-  if (!options.plan.empty()) {
-    const std::string problem = editor_.open(options.plan);
-    if (!problem.empty()) {
-      state_.message = problem;
-      state_.message_until = 60.0;
-    }
-    if (!options.option.empty()) {
-      const std::string refused = editor_.choose_option(options.option);
-      if (!refused.empty()) state_.message = refused;
-    } else if (const auto names = editor_.options(); names.size() > 1) {
-      editor_.choose_option(names[1]);
-    }
+  if (!opened.problem.empty()) {
+    state_.message = opened.problem;
+    state_.message_until = 60.0;
   }
   if (!editor_.left_behind().empty()) {
     state_.ask(Dialog::recovery);
@@ -72,7 +58,9 @@ App::App(Window& window, const ViewOptions& options)
   }
 }
 
-App::~App() = default;
+App::~App() {
+  *awake_ = false;
+}
 
 void App::take_requests(const PanelContext& context) {
   WindowEvents& events = window_.events();
@@ -151,6 +139,7 @@ StageView App::stage_view(const PanelContext& context, double ratio) const {
   view.scale = static_cast<double>(gui_.looks().scale);
   view.names = state_.show_names;
   view.moving = editor_.dragging() || editor_.playing();
+  view.draft = frames_due_ > 1;
   if (state_.page == Page::hooks && state_.hook_map_shown) view.hooks = hook_job_.map();
   return view;
 }

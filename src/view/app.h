@@ -7,6 +7,7 @@
 #include "view/dialog_state.h"
 #include "view/gui.h"
 #include "view/hook_map_job.h"
+#include "view/opened_plan.h"
 #include "view/option_pictures.h"
 #include "view/stage.h"
 #include "view/view.h"
@@ -15,7 +16,7 @@ namespace bight::view {
 
 class App {
  public:
-  App(Window& window, const ViewOptions& options);
+  App(Window& window, OpenedPlan opened, bool debug_context);
   ~App();
   App(const App&) = delete;
   App& operator=(const App&) = delete;
@@ -32,7 +33,9 @@ class App {
 
   Window& window_;
   Gui gui_;
-  editor::Editor editor_;
+  std::shared_ptr<std::atomic<bool>> awake_;
+  std::unique_ptr<editor::Editor> editor_owner_;
+  editor::Editor& editor_;
   Stage stage_;
   OptionPictures pictures_;
   HookMapJob hook_job_;

@@ -105,7 +105,8 @@ bool Stage::update(const editor::Editor& editor, const StageView& view,
   const bool view_changed = !(view == view_);
   const bool scene_changed = !built_ || view.names != view_.names || view.hooks != view_.hooks ||
                              view.hovered != view_.hovered || editor.revision() != revision_;
-  if (!view_changed && !scene_changed && !camera_moved_ && !fit_asked_) return false;
+  const bool finish = rough_ && !view.draft;
+  if (!view_changed && !scene_changed && !camera_moved_ && !fit_asked_ && !finish) return false;
   view_ = view;
   if (scene_changed) {
     rebuild(editor);
@@ -118,7 +119,9 @@ bool Stage::update(const editor::Editor& editor, const StageView& view,
     fit_asked_ = false;
   }
   camera_moved_ = false;
-  renderer_->draw(scene_, camera_, view_.size, {.scheme = view_.scheme, .moving = view_.moving});
+  rough_ = view_.draft && renderer_->is_software();
+  renderer_->draw(scene_, camera_, view_.size,
+                  {.scheme = view_.scheme, .moving = view_.moving, .draft = view_.draft});
   annotations_ = scene::annotate(scene_, camera_, view_.size, measure,
                                  {.scheme = view_.scheme,
                                   .scale = view_.scale,

@@ -30,6 +30,7 @@ struct StageView {
   double scale = 1.0;
   bool names = true;
   bool moving = false;  ///< a drag or the tour runs: quicker drawing
+  bool draft = false;   ///< more frames follow at once: the last of them is drawn in full
   std::shared_ptr<const ShownHookMap> hooks;
   std::optional<scene::Thing> hovered;
   bool operator==(const StageView& other) const;
@@ -78,6 +79,7 @@ class Stage {
   bool built_ = false;
   bool camera_moved_ = true;
   bool fit_asked_ = true;
+  bool rough_ = false;  ///< the last picture is a draft
   std::size_t drawn_ = 0;
 };
 
