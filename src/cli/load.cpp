@@ -2,6 +2,9 @@
 
 #include <fmt/core.h>
 
+#include <algorithm>
+
+#include "base/parallel.h"
 #include "cli/command.h"
 #include "cli/progress_line.h"
 #include "plan/read.h"
@@ -56,14 +59,20 @@ std::optional<std::vector<Loaded>> load(const std::string& file, const OptionCho
 }
 
 std::vector<study::StudyResult> study_all(const std::vector<Loaded>& loaded, unsigned threads) {
-  std::vector<study::StudyResult> results;
-  for (const Loaded& one : loaded) {
-    Progress progress;
-    const ProgressLine line(one.plan.chosen_option.empty() ? "plan" : one.plan.chosen_option,
-                            progress);
-    results.push_back(
-        study::run_study(one.plan, one.machine, {.threads = threads, .progress = &progress}));
-  }
+  if (threads == 0) threads = default_threads();
+  // Options first, since one of them alone does not keep several threads busy all the time.
+  const auto at_once = static_cast<unsigned>(
+      std::clamp<std::size_t>(threads, 1, std::max<std::size_t>(loaded.size(), 1)));
+  Progress progress;
+  const ProgressLine line(loaded.size() == 1 && !loaded.front().plan.chosen_option.empty()
+                              ? loaded.front().plan.chosen_option
+                              : "plan",
+                          progress);
+  std::vector<study::StudyResult> results(loaded.size());
+  parallel_for(loaded.size(), at_once, [&](std::size_t i) {
+    results[i] = study::run_study(loaded[i].plan, loaded[i].machine,
+                                  {.threads = threads, .progress = &progress});
+  });
   return results;
 }
 
