@@ -49,7 +49,7 @@ App::App(Window& window, OpenedPlan opened, bool debug_context)
   }
   if (!opened.problem.empty()) {
     state_.message = opened.problem;
-    state_.message_until = 60.0;
+    state_.message_for_s = 60.0;
   }
   if (!editor_.left_behind().empty()) {
     state_.ask(Dialog::recovery);
@@ -139,7 +139,6 @@ StageView App::stage_view(const PanelContext& context, double ratio) const {
   view.scale = static_cast<double>(gui_.looks().scale);
   view.names = state_.show_names;
   view.moving = editor_.dragging() || editor_.playing();
-  view.draft = frames_due_ > 1;
   if (state_.page == Page::hooks && state_.hook_map_shown) view.hooks = hook_job_.map();
   return view;
 }
@@ -206,6 +205,7 @@ void App::run() {
     if (frames_due_ == 0) continue;
     frame();
     --frames_due_;
+    if (stage_.is_rough()) frames_due_ = std::max(frames_due_, 1);
   }
 }
 

@@ -136,7 +136,8 @@ bool must_be_answered(Dialog dialog) {
 void message_line(const PanelContext& context) {
   ViewState& state = context.state;
   if (state.message.empty()) return;
-  if (context.now_s > state.message_until) {
+  if (!state.message_until) state.message_until = context.now_s + state.message_for_s;
+  if (context.now_s > *state.message_until) {
     state.message.clear();
     return;
   }

@@ -45,7 +45,8 @@ struct ViewState {
   bool quit = false;
   std::string message;  ///< why the last thing asked for was refused; shown until the next
   bool message_is_problem = true;
-  double message_until = 0.0;
+  double message_for_s = 0.0;
+  std::optional<double> message_until;  ///< counts from when it was first on the screen
 
   TypedText typed;
   editor::FindingFilter filter;
@@ -94,12 +95,14 @@ struct PanelContext {
     if (problem.empty()) return;
     state.message = problem;
     state.message_is_problem = true;
-    state.message_until = now_s + 12.0;
+    state.message_for_s = 12.0;
+    state.message_until.reset();
   }
   void tell(const std::string& text) const {
     state.message = text;
     state.message_is_problem = false;
-    state.message_until = now_s + 5.0;
+    state.message_for_s = 5.0;
+    state.message_until.reset();
   }
 };
 

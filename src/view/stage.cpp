@@ -7,6 +7,10 @@
 namespace bight::view {
 namespace {
 
+/// Frames after a change, without another one, before its picture is drawn in full. The window
+/// draws a few more frames after each change than this.
+constexpr int k_calm_frames = 2;
+
 const study::Finding* selected_finding(const editor::Editor& editor) {
   const std::string& id = editor.selected_finding();
   if (id.empty()) return nullptr;
@@ -105,8 +109,10 @@ bool Stage::update(const editor::Editor& editor, const StageView& view,
   const bool view_changed = !(view == view_);
   const bool scene_changed = !built_ || view.names != view_.names || view.hooks != view_.hooks ||
                              view.hovered != view_.hovered || editor.revision() != revision_;
-  const bool finish = rough_ && !view.draft;
-  if (!view_changed && !scene_changed && !camera_moved_ && !fit_asked_ && !finish) return false;
+  const bool changed = view_changed || scene_changed || camera_moved_ || fit_asked_;
+  calm_ = changed ? 0 : calm_ + 1;
+  const bool finish = rough_ && calm_ >= k_calm_frames;
+  if (!changed && !finish) return false;
   view_ = view;
   if (scene_changed) {
     rebuild(editor);
@@ -119,9 +125,9 @@ bool Stage::update(const editor::Editor& editor, const StageView& view,
     fit_asked_ = false;
   }
   camera_moved_ = false;
-  rough_ = view_.draft && renderer_->is_software();
+  rough_ = changed && renderer_->is_software();
   renderer_->draw(scene_, camera_, view_.size,
-                  {.scheme = view_.scheme, .moving = view_.moving, .draft = view_.draft});
+                  {.scheme = view_.scheme, .moving = view_.moving, .draft = rough_});
   annotations_ = scene::annotate(scene_, camera_, view_.size, measure,
                                  {.scheme = view_.scheme,
                                   .scale = view_.scale,

@@ -30,7 +30,6 @@ struct StageView {
   double scale = 1.0;
   bool names = true;
   bool moving = false;  ///< a drag or the tour runs: quicker drawing
-  bool draft = false;   ///< more frames follow at once: the last of them is drawn in full
   std::shared_ptr<const ShownHookMap> hooks;
   std::optional<scene::Thing> hovered;
   bool operator==(const StageView& other) const;
@@ -62,6 +61,7 @@ class Stage {
   void frame(const std::vector<std::string>& things = {});
   bool turn_to(const std::string& named_view);
   std::size_t drawn() const { return drawn_; }  ///< pictures so far
+  bool is_rough() const { return rough_; }      ///< the last one is a draft: draw more frames
 
  private:
   void rebuild(const editor::Editor& editor);
@@ -79,6 +79,7 @@ class Stage {
   bool built_ = false;
   bool camera_moved_ = true;
   bool fit_asked_ = true;
+  int calm_ = 0;        ///< frames without a change since the last draft
   bool rough_ = false;  ///< the last picture is a draft
   std::size_t drawn_ = 0;
 };
