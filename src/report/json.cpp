@@ -160,6 +160,7 @@ Json free_run_json(const study::StudyResult& result, const study::FreeRunFigures
           {"swing_mm", run.swing_pose.empty() ? Json(nullptr) : number(run.swing_mm)},
           {"swing_period_s", run.swing_pose.empty() ? Json(nullptr) : number(run.swing_period_s)},
           {"swing_pose", pose(result, run.swing_pose)},
+          {"swing_left_out", run.swing_left_out.empty() ? Json(nullptr) : Json(run.swing_left_out)},
           {"proved_clear", run.proved_clear},
           {"clearance_to", run.clearance_to.empty() ? Json(nullptr) : Json(run.clearance_to)},
           {"clearance_mm", run.clearance_to.empty() ? Json(nullptr) : number(run.clearance_mm)},

@@ -145,6 +145,9 @@ std::string free_run_text(const plan::Plan& plan, const study::FreeRunFigures& r
                           fixed(run.swing_period_s, 2) + " s",
                       4);
   }
+  if (!run.swing_left_out.empty()) {
+    text += paragraph("its swing after a rapid move is not in it: " + run.swing_left_out, 4);
+  }
   std::string near = counted(run.proved_clear, "thing", "things") + " proved out of its reach";
   if (!run.clearance_to.empty()) {
     near += "; nearest of the others " + run.clearance_to + " at " +

@@ -173,6 +173,7 @@ FestoonCheck check_festoon_run(const Context& context, const FreeRun& run,
   check.findings = check_free_run_length(context, run, window);
   check.run = window_figures(run, window);
   FreeRunFigures& f = check.run;
+  f.swing_left_out = "how its trolleys roll at speed is not known";
   const free::FestoonProblem row = festoon_problem(context, run, window.length_mm);
   const free::FestoonResult result = free::check_festoon(row);
   check_stack(context, run, window, result, check.findings);

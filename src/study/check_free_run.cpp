@@ -14,6 +14,7 @@
 #include "study/check_swing.h"
 #include "study/free_run.h"
 #include "study/free_run_clearance.h"
+#include "study/trolley_swing.h"
 
 namespace bight::study {
 namespace {
@@ -177,7 +178,7 @@ void check_shapes(const Context& context, const FreeRun& run, const RunWindow& w
         figures.clearance_pose = closest.pose;
       }
     }
-    if (run.support) continue;  // how a support swings along is not modelled
+    if (slip != Slip::rest) continue;  // in motion a trolley rolls without friction
     SwingCheck swing = check_swing(context, run, line, approaches);
     append(findings, std::move(swing.findings));
     if (swing.amplitude_mm > figures.swing_mm) {
@@ -225,6 +226,7 @@ FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& m
     // One for all lines and slips: it keeps where it rests.
     if (run.support) run.support = support_with(run, window.length_mm);
     FreeRunFigures figures = limp_figures(context, run, window);
+    figures.swing_left_out = swing_left_out(run);
     if (window.open() && window.length_mm > figures.farthest_mm) {
       std::vector<Finding> found;
       for (const Slip slip : slips_of(run)) {

@@ -9,6 +9,7 @@
 #include "base/tolerance.h"
 #include "rod/rapid_swing.h"
 #include "rod/swing.h"
+#include "study/trolley_swing.h"
 
 namespace bight::study {
 namespace {
@@ -17,13 +18,17 @@ constexpr std::size_t k_approaches = 3;  ///< the nearest ones
 constexpr double k_seconds_per_minute = 60.0;
 
 rod::SpatialRodProblem rod_problem(const FreeRun& run, const HangingRod& rod,
-                                   const std::vector<double>& pose) {
+                                   const LineApproach& approach) {
   rod::SpatialRodProblem p;
   p.length_mm = rod.length_mm;
   p.mass_kg_m = rod.mass_kg_m;
   p.stiffness_Nm2 = rod.stiffness_Nm2;
-  p.start = free::start_at(run.anchors, pose);
-  p.end = free::end_at(run.anchors, pose);
+  p.start = free::start_at(run.anchors, approach.pose);
+  p.end = free::end_at(run.anchors, approach.pose);
+  if (run.support) {
+    (run.support_at_start ? p.start : p.end) =
+        run.support_at_start ? approach.shape.points.front() : approach.shape.points.back();
+  }
   p.start_tangent = run.anchors.start_direction;
   if (run.anchors.end_direction) p.end_tangent = -*run.anchors.end_direction;
   return p;
@@ -41,12 +46,14 @@ std::vector<Vec3> thinned(const std::vector<Vec3>& points) {
 /// What a line does at one approach after rapid moves of a joint that end there.
 class Swinger {
  public:
-  Swinger(const FreeRun& run, const RunRod& line, const LineApproach& approach)
+  Swinger(const Context& context, const FreeRun& run, const RunRod& line,
+          const LineApproach& approach)
       : run_(run),
         line_(line),
         approach_(approach),
-        problem_(rod_problem(run, line.rod, approach.pose)),
+        problem_(rod_problem(run, line.rod, approach)),
         rest_(thinned(approach.shape.points)) {
+    if (run.support) trolley_.emplace(context, run);
     if (approach.shape.along) {
       across_ = Vec3(-approach.shape.along->y, approach.shape.along->x, 0.0);
       modes_ = rod::swing_modes(problem_, k_modes, k_rod_segments);
@@ -70,7 +77,8 @@ class Swinger {
     const double above = joint.travel[1] - at;
     const double longest = std::max(below, above);
     if (!(longest > k_least_move_mm)) return {};
-    const double sense = below >= above ? 1.0 : -1.0;
+    if (trolley_ && !trolley_->stands_still_for(j)) return {};
+    const double sense = sense_of(j, joint);
     rod::RapidMove move{.distance_mm = longest,
                         .speed_mm_s = *joint.speed / k_seconds_per_minute,
                         .acceleration_mm_s2 = acceleration,
@@ -88,10 +96,23 @@ class Swinger {
     return worst;
   }
 
-  rod::SwingResult after(const rod::RapidMove& move) const {
-    return rod::swing_after_move(
-        problem_, rest_, move,
-        {.step_s = period_s_ / k_steps_a_period, .watched_s = k_periods * period_s_});
+  rod::SwingResult after(rod::RapidMove move, std::size_t j, const plan::Joint& joint) const {
+    rod::SwingOptions options{.step_s = period_s_ / k_steps_a_period,
+                              .watched_s = k_periods * period_s_};
+    if (!trolley_) return rod::swing_after_move(problem_, rest_, move, options);
+    options.watched_s = std::clamp(trolley_->period_s(approach_.pose), options.watched_s,
+                                   k_most_periods * period_s_);
+    free::Pose before = approach_.pose;
+    const double sense = sense_of(j, joint);
+    before[j] -= sense * move.distance_mm;
+    const auto start = trolley_->between(before, approach_.pose, j, sense, move);
+    if (!start) return {.report = {.status = rod::RodStatus::not_converged}};
+    return rod::swing_from(*start, move, options);
+  }
+
+  /// How far a trolley would run beyond its track.
+  double beyond_track_mm(const rod::SwingResult& swing) const {
+    return trolley_ ? trolley_->beyond_mm(approach_.pose, swing) : 0.0;
   }
 
   /// Least distance of the moving line to the target after the stop.
@@ -111,7 +132,14 @@ class Swinger {
   static constexpr int k_distances = 16;
   static constexpr double k_steps_a_period = 40.0;  // period right to 0.2 %
   static constexpr double k_periods = 2.0;          // watched after the stop
+  static constexpr double k_most_periods = 8.0;     // at most, for a trolley that is slower
   static constexpr double k_least_move_mm = 1.0;
+
+  /// The move ends on the longer side of the pose.
+  double sense_of(std::size_t j, const plan::Joint& joint) const {
+    const double at = approach_.pose[j];
+    return at - joint.travel[0] >= joint.travel[1] - at ? 1.0 : -1.0;
+  }
 
   /// Sum of the slowest modes' amplitudes; both ends may move: their parts add up at worst.
   double sideways_bound(const rod::RapidMove& move) const {
@@ -131,6 +159,7 @@ class Swinger {
   const FreeRun& run_;
   const RunRod& line_;
   const LineApproach& approach_;
+  std::optional<TrolleySwing> trolley_;
   rod::SpatialRodProblem problem_;
   std::vector<Vec3> rest_;
   Vec3 across_{0.0};
@@ -147,6 +176,7 @@ struct Swing {
   double across_mm = 0.0;
   double in_plane_mm = 0.0;
   double distance_mm = 0.0;  ///< to the target
+  double beyond_track_mm = 0.0;
   double most_mm() const { return std::max(across_mm, in_plane_mm); }
 };
 
@@ -155,8 +185,9 @@ Swing swing_of(const Swinger& swinger, const LineApproach& approach, std::size_t
   Swing result{.joint = &joint, .index = j, .distance_mm = approach.distance_mm};
   const std::optional<rod::RapidMove> move = swinger.worst_move(j, joint, acceleration);
   if (!move) return result;
-  const rod::SwingResult swing = swinger.after(*move);
+  const rod::SwingResult swing = swinger.after(*move, j, joint);
   if (!swing.converged()) return result;
+  result.beyond_track_mm = swinger.beyond_track_mm(swing);
   result.known = true;
   result.across_mm = swing.across_mm;
   result.in_plane_mm = swing.in_plane_mm;
@@ -207,11 +238,30 @@ Finding finding_of(const Context& context, const FreeRun& run, const RunRod& lin
   return finding;
 }
 
+/// The trolley meets an end of its track; what is behind that is not computed.
+Finding buffer_finding(const Context& context, const FreeRun& run, const Swing& swing,
+                       const std::vector<double>& pose) {
+  const std::string& name = run.support->support().name;
+  Finding finding = make_finding("swing", Severity::note, Certainty::sampled, {name});
+  finding.things.push_back(run.run->name);
+  finding.pose = pose;
+  finding.value = swing.beyond_track_mm;
+  finding.poses = 1;
+  const std::string by = context.length(std::ceil(swing.beyond_track_mm), 0);
+  finding.what = name + " rolls against an end of its track after a rapid move of " +
+                 swing.joint->name + ": without friction it would run " + by + " beyond it";
+  finding.advice = "fit a soft buffer there, or a track that is " + by + " longer";
+  return finding;
+}
+
 }  // namespace
 
 SwingCheck check_swing(const Context& context, const FreeRun& run, const RunRod& line,
                        const std::vector<LineApproach>& approaches) {
   SwingCheck check;
+  if (!swing_left_out(run).empty()) return check;
+  Swing farthest;  // of a trolley, beyond its track
+  std::vector<double> farthest_pose;
   std::size_t looked_at = 0;
   for (const LineApproach& approach : approaches) {
     const LineTarget& target = approach.target;
@@ -228,12 +278,16 @@ SwingCheck check_swing(const Context& context, const FreeRun& run, const RunRod&
       const free::JointMotion& motion = run.anchors.joints[j];
       const bool moves = motion.start != Vec3(0.0) || motion.end != Vec3(0.0);
       if (!moves || !joint.speed || !joint.acceleration) continue;
-      if (!swinger) swinger.emplace(run, line, approach);
+      if (!swinger) swinger.emplace(context, run, line, approach);
       const Swing swing = swing_of(*swinger, approach, j, joint, *joint.acceleration);
       const bool nearer = swing.distance_mm < worst.distance_mm;
       const bool wider =
           swing.distance_mm == worst.distance_mm && swing.most_mm() > worst.most_mm();
       if (nearer || wider) worst = swing;
+      if (swing.beyond_track_mm > farthest.beyond_track_mm) {
+        farthest = swing;
+        farthest_pose = approach.pose;
+      }
       if (swing.most_mm() > check.amplitude_mm) {
         check.amplitude_mm = swing.most_mm();
         check.period_s = swinger->period_s();
@@ -242,6 +296,9 @@ SwingCheck check_swing(const Context& context, const FreeRun& run, const RunRod&
     }
     if (worst.joint == nullptr || worst.distance_mm > 0.0) continue;
     check.findings.push_back(finding_of(context, run, line, *swinger, approach, worst));
+  }
+  if (farthest.beyond_track_mm > 0.0) {
+    check.findings.push_back(buffer_finding(context, run, farthest, farthest_pose));
   }
   return check;
 }

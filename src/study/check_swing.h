@@ -10,8 +10,9 @@ namespace bight::study {
 
 /// Largest swing left after a rapid move of one joint that stops at the pose of an approach, in the
 /// line's plane or across it: the rod stepped through time (rod/rod_motion.h), over the whole way
-/// to the pose and over that part of it which leaves the most by the modes. No damping. All 0 when
-/// no joint that moves the line has a known speed and acceleration.
+/// to the pose and over that part of it which leaves the most by the modes. No damping. On a
+/// trolley the line on its other side and the trolley move too, without friction. All 0 when no
+/// joint that moves the line has a known speed and acceleration, or swing_left_out() says why.
 struct SwingCheck {
   double amplitude_mm = 0.0;
   double period_s = 0.0;  ///< of the slowest mode, at the same pose

@@ -154,6 +154,7 @@ struct FreeRunFigures {
   double swing_mm = 0.0;          ///< left after a rapid move where it is near to something
   double swing_period_s = 0.0;
   std::vector<double> swing_pose;
+  std::string swing_left_out;    ///< why the swing was not computed; empty: it was, or is not known
   std::size_t proved_clear = 0;  ///< parts and pieces of chains that the line cannot reach
   std::string clearance_to;      ///< nearest of the others; empty when there are none
   double clearance_mm = 0.0;     ///< of the line's surface to it; 0: touches

@@ -1,6 +1,6 @@
 #include "study/check_swing.h"
 
-#include "plan_fixture.h"
+#include "support_fixture.h"
 
 namespace bight::study {
 namespace {
@@ -110,6 +110,54 @@ TEST(CheckSwing, WithoutASpeedNothingIsSaid) {
   const StudyResult result = study_text(swinging(""));
   EXPECT_EQ(find(result, "swing"), nullptr);
   EXPECT_EQ(result.free_runs[0].swing_mm, 0.0);
+}
+
+/// A line from a trolley whose track runs beside the travel, and a post that it comes near to.
+std::string on_a_trolley(const std::string& range) {
+  return hung(
+      "kind = \"trolley\"\nat = [0, 450, 1500]\ntrack = [1, 0, 0]\ntrolley_mass = 0.5\n" + range,
+      "length = 1100\n",
+      "[[part]]\nname = \"post\"\nrole = \"surroundings\"\nat = [1150, 150, 700]\nsize = "
+      "[50, 200, 600]\n");
+}
+
+TEST(CheckSwing, ALineOnATrolleySwingsWithIt) {
+  const StudyResult result = study_text(on_a_trolley("range = [-900, 1900]\n"));
+  ASSERT_EQ(result.free_runs.size(), 1U);
+  EXPECT_EQ(result.free_runs[0].swing_left_out, "");
+  // The trolley comes along with 100 mm/s. About a newton of line over a metre holds half a
+  // kilogram back: omega is near to 1.4 / s, so it runs some 70 mm on, twice that from a start in
+  // phase.
+  EXPECT_GT(result.free_runs[0].swing_mm, 20.0);
+  EXPECT_LT(result.free_runs[0].swing_mm, 200.0);
+  for (const Finding& f : result.findings) {
+    EXPECT_EQ(f.what.find("beyond it"), std::string::npos) << f.what;
+  }
+}
+
+TEST(CheckSwing, ATrolleyThatRunsBeyondItsTrackIsTold) {
+  // At standstill it needs 0 to 1000: the track ends 3 mm beyond.
+  const StudyResult result = study_text(on_a_trolley("range = [-3, 1003]\n"));
+  EXPECT_EQ(find(result, "support range"), nullptr);
+  const Finding* finding = nullptr;
+  for (const Finding& f : result.findings) {
+    if (f.check == "swing" && f.things.front() == "support") finding = &f;
+  }
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->severity, Severity::note);
+  EXPECT_GT(finding->value, 1.0);
+  EXPECT_NE(finding->advice.find("buffer"), std::string::npos) << finding->advice;
+}
+
+TEST(CheckSwing, SaysForWhichSupportsItIsLeftOut) {
+  for (const auto& [support, leg] : small_supports()) {
+    SCOPED_TRACE(support);
+    const StudyResult result = study_text(hung(support, leg));
+    ASSERT_EQ(result.free_runs.size(), 1U);
+    const bool trolley = support.find("trolley") != std::string::npos;
+    EXPECT_EQ(result.free_runs[0].swing_left_out.empty(), trolley);
+    EXPECT_TRUE(trolley || result.free_runs[0].swing_pose.empty());
+  }
 }
 
 }  // namespace
