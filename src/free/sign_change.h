@@ -8,20 +8,25 @@
 
 namespace bight::free {
 
+struct PlaceValue {
+  double place = 0.0;
+  double value = 0.0;
+};
+
 /// The last place found with value(x) <= 0 on the way from `inside` to `outside`, whose values are
 /// <= 0 and > 0. Bisection, with inverse quadratic interpolation where that is safe (Chandrupatla,
 /// Advances in Engineering Software 28, 1997): some ten values where the slope is steady, some
 /// fifty where it is not. To rounding of the place, or of a hundredth of the way.
 template <class Value>
-double last_before_change(const Value& value, double inside, double outside) {
+double last_before_change(const Value& value, const PlaceValue& inside, const PlaceValue& outside) {
   constexpr int k_most = 200;
   constexpr double k_epsilon = std::numeric_limits<double>::epsilon();
-  const double least = 0.01 * k_epsilon * std::abs(outside - inside);
-  double a = outside;  // the newest place, the one opposite, the one before
-  double b = inside;
-  double c = inside;
-  double fa = value(a);
-  double fb = value(b);
+  const double least = 0.01 * k_epsilon * std::abs(outside.place - inside.place);
+  double a = outside.place;  // the newest place, the one opposite, the one before
+  double b = inside.place;
+  double c = b;
+  double fa = outside.value;
+  double fb = inside.value;
   double fc = fb;
   double share = 0.5;  // of the way from a to b
   for (int i = 0; i < k_most; ++i) {

@@ -50,7 +50,7 @@ Rests stable_rests(const BalanceAt& balance, const RestSearch& search) {
     const double at = i == steps ? search.upper : search.lower + t * (search.upper - search.lower);
     const double here = force(at);
     if (before > 0.0 && here <= 0.0) {
-      rests.stable.push_back(last_before_change(force, at, before_at));
+      rests.stable.push_back(last_before_change(force, {at, here}, {before_at, before}));
     }
     before_at = at;
     before = here;
@@ -61,6 +61,7 @@ Rests stable_rests(const BalanceAt& balance, const RestSearch& search) {
 
 FrictionBand friction_band(const BalanceAt& balance, double rest, const RestSearch& search) {
   FrictionBand band{rest, rest, false};
+  if (balance(rest).friction <= 0.0) return band;
   /// Greater than 0 where it slips back towards the rest; `side` is -1 below the rest, +1 above.
   const auto slip = [&](double q, double side) {
     const Balance b = balance(q);
@@ -73,13 +74,17 @@ FrictionBand friction_band(const BalanceAt& balance, double rest, const RestSear
   for (const double side : {-1.0, 1.0}) {
     const double end = side < 0.0 ? search.lower : search.upper;
     double& edge = side < 0.0 ? band.low : band.high;
-    if (balance(rest).friction <= 0.0 || slip(rest, side) > 0.0) continue;
+    double before = slip(rest, side);
+    if (before > 0.0) continue;
     for (const double at : places_towards(end, rest, search)) {
-      if (slip(at, side) > 0.0) {
-        edge = last_before_change([&](double q) { return slip(q, side); }, edge, at);
+      const double here = slip(at, side);
+      if (here > 0.0) {
+        edge =
+            last_before_change([&](double q) { return slip(q, side); }, {edge, before}, {at, here});
         break;
       }
       edge = at;
+      before = here;
     }
   }
   return band;
@@ -115,8 +120,8 @@ SupportResult settle(const BalanceAt& balance, const SupportAtCoordinate& at,
   if (result.status == SupportStatus::out_of_reach) return result;
   const FrictionBand band = friction_band(balance, best, search);
   if (band.failed) return result;
-  result.low = at(band.low);
-  result.high = at(band.high);
+  result.low = band.low == best ? result.rest : at(band.low);
+  result.high = band.high == best ? result.rest : at(band.high);
   result.status = SupportStatus::rests;
   return result;
 }
