@@ -70,8 +70,9 @@ struct Sweep {
   double latest = 0.0;
   double released = 0.0;
   std::vector<double> latest_pose;
-  std::optional<std::vector<double>> missed;      ///< a corner without contact
-  std::optional<std::vector<double>> wrong_side;  ///< a corner with contact behind the far end only
+  std::optional<std::vector<double>> missed;  ///< a corner without contact
+  /// Where it is pressed at a corner with contact behind the far end only.
+  std::optional<std::array<double, 2>> wrong_side;
 };
 
 Sweep sweep_corners(const Seen& seen, const TravelBox& others, double far_limit) {
@@ -87,7 +88,7 @@ Sweep sweep_corners(const Seen& seen, const TravelBox& others, double far_limit)
     }
     const auto [trip, release] = *pressed;
     if (!(release > far_limit)) {
-      if (!sweep.wrong_side) sweep.wrong_side = corner;
+      if (!sweep.wrong_side) sweep.wrong_side = {trip, release};
       continue;
     }
     if (!any || trip > sweep.latest) {
@@ -156,6 +157,7 @@ SwitchTrip find_switch_trip(const Machine& machine, const plan::Switch& limit_sw
                     .faults = {},
                     .trip = {},
                     .released = {},
+                    .pressed_behind = {},
                     .soft_limit = joint.travel[end],
                     .hard_stop = {},
                     .before_trip = {},
@@ -178,7 +180,11 @@ SwitchTrip find_switch_trip(const Machine& machine, const plan::Switch& limit_sw
     result.pose = *sweep.missed;
     result.pose[seen.joint] = result.soft_limit;
   }
-  if (sweep.wrong_side) result.faults.push_back(SwitchFault::wrong_side);
+  if (sweep.wrong_side) {
+    result.faults.push_back(SwitchFault::wrong_side);
+    const auto [trip, release] = *sweep.wrong_side;
+    result.pressed_behind = {seen.sense * trip, seen.sense * release};
+  }
   if (const auto pose = pressed_in(seen, soft_travel(machine.joints))) {
     result.faults.push_back(SwitchFault::trips_in_travel);
     if (result.pose.empty()) result.pose = *pose;

@@ -44,6 +44,8 @@ struct SwitchTrip {
   std::optional<std::array<double, 2>> trip;
   /// Where it is free again, driving on: the value nearest to the trip over the other joints.
   std::optional<double> released;
+  /// Of wrong_side: where it trips there and where it is free again, driving towards its end.
+  std::optional<std::array<double, 2>> pressed_behind;
   double soft_limit = 0.0;
   std::optional<double> hard_stop;
   std::optional<double> before_trip;  ///< from the soft limit to the earliest trip; negative inside

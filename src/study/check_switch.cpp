@@ -82,6 +82,14 @@ Finding describe(const Context& context, const plan::Switch& limit_switch, const
   const double inner = trip.trip ? (low ? (*trip.trip)[1] : (*trip.trip)[0]) : 0.0;
   const double outer = trip.trip ? (low ? (*trip.trip)[0] : (*trip.trip)[1]) : 0.0;
   const double stop = trip.hard_stop.value_or(trip.soft_limit);
+  // Well outside of the soft limit, most of the way to the stop left to stop in.
+  const double room = trip.hard_stop ? std::abs(stop - trip.soft_limit) : 4.0;
+  const double good_trip = trip.soft_limit + (low ? -0.25 : 0.25) * room;
+  const auto move_outward = [&](double from) {
+    return "move " + still_one(context, limit_switch, trip) + " by " +
+           context.length(std::abs(good_trip - from)) + " towards " + outward +
+           ": it then trips at " + joint + " " + context.length(good_trip);
+  };
   switch (fault) {
     case SwitchFault::no_motion:
       finding.what = name + ": " + joint + " does not move it against its actuator";
@@ -95,22 +103,24 @@ Finding describe(const Context& context, const plan::Switch& limit_switch, const
       finding.advice = "lengthen the actuator by " + miss.lengthen;
       break;
     }
-    case SwitchFault::wrong_side:
-      finding.what = name + ": it is only pressed at the far end of the travel";
-      finding.value = inner;
+    case SwitchFault::wrong_side: {
+      const auto [trips, free_again] = *trip.pressed_behind;
+      const double far_end = context.machine.joints[trip.joint].travel[low ? 1 : 0];
+      finding.what = name + ": it trips at " + joint + " " + context.length(trips) +
+                     " and is free again at " + context.length(free_again) +
+                     ", at the wrong end of the travel (" + joint + " " + context.length(far_end) +
+                     ")";
+      finding.value = trips;
       finding.limit = trip.soft_limit;
-      finding.advice = "move the actuator by " + context.length(std::abs(inner - trip.soft_limit)) +
-                       " towards " + outward;
+      finding.advice = move_outward(trips);
       break;
+    }
     case SwitchFault::trips_in_travel: {
       finding.what = name + ": it trips at " + joint + " " + context.length(inner) +
                      ", inside the soft limit of " + context.length(trip.soft_limit);
       finding.value = inner;
       finding.limit = trip.soft_limit;
-      const double room = trip.hard_stop ? std::abs(stop - trip.soft_limit) : 4.0;
-      finding.advice = "move " + still_one(context, limit_switch, trip) + " by " +
-                       context.length(std::abs(inner - trip.soft_limit) + room / 4.0) +
-                       " towards " + outward;
+      finding.advice = move_outward(inner);
       break;
     }
     case SwitchFault::trips_past_stop:
