@@ -5,6 +5,7 @@
 #include "cli/command.h"
 #include "cli/load.h"
 #include "report/json.h"
+#include "report/page.h"
 #include "report/text.h"
 
 namespace bight::cli {
@@ -27,7 +28,8 @@ int run(const Arguments& arguments) {
     fmt::print("{}", report::lengths_csv(results));
   } else {
     for (std::size_t i = 0; i < results.size(); ++i) {
-      fmt::print("{} ({})\n{}\n", results[i].option, study::to_text(results[i].verdict),
+      fmt::print("{} ({})\n{}\n", report::option_label(results[i].option),
+                 study::to_text(results[i].verdict),
                  report::lengths_text((*loaded)[i].plan, results[i]));
     }
     fmt::print("{}", report::cautions_text());

@@ -74,11 +74,11 @@ Row margin_row(const plan::Plan& plan, const study::Comparison& comparison,
 std::string removal_text(const study::ToolRemoval& removal) {
   std::string text;
   if (!removal.pulled_off.empty()) {
-    text = std::to_string(removal.pulled_off.size()) + " pulled off";
+    text = counted(removal.pulled_off.size(), "plug", "plugs");
   }
   if (!removal.unthreaded.empty()) {
-    text += (text.empty() ? "" : ", ") + fixed(removal.minutes, 0) + " min for " +
-            std::to_string(removal.unthreaded.size());
+    text += (text.empty() ? "" : ", ") + std::to_string(removal.unthreaded.size()) + " freed in " +
+            fixed(removal.minutes, 0) + " min";
   }
   return text.empty() ? "nothing to undo" : text;
 }
@@ -97,7 +97,9 @@ std::string figures_table(const plan::Plan& plan, const study::Comparison& compa
     rows.push_back(std::move(cells));
   };
   std::size_t rank = 0;
-  row("", [&](const OptionFigures& o) { return std::to_string(++rank) + ". " + o.option; });
+  row("", [&](const OptionFigures& o) {
+    return std::to_string(++rank) + ". " + option_label(o.option);
+  });
   row("verdict", [](const OptionFigures& o) { return std::string(study::to_text(o.verdict)); });
   row("stops", [](const OptionFigures& o) { return std::to_string(o.stops.size()); });
   row("to act on", [](const OptionFigures& o) { return std::to_string(o.acts.size()); });
@@ -136,7 +138,7 @@ std::string sentences(const char* mark, const std::vector<std::string>& list) {
 }
 
 std::string option_text(const plan::Plan& plan, const OptionFigures& option) {
-  std::string text = option.option + ": " + study::to_text(option.verdict) + "\n";
+  std::string text = option_label(option.option) + ": " + study::to_text(option.verdict) + "\n";
   if (!option.about.empty()) text += "  " + wrapped(option.about, k_page_width, 2) + "\n";
   text += sentences("stop", option.stops) + sentences("act ", option.acts);
   std::vector<Row> rows = {{"least margins", "", "is", "against"}};

@@ -151,7 +151,7 @@ Json map_json(const study::HookMap& hook) {
 
 std::string hooks_text(const plan::Plan& plan, const study::HookMaps& maps) {
   const LengthUnit unit = unit_of(plan);
-  std::string text = option_name(plan) + "\n";
+  std::string text = option_label(plan.chosen_option) + "\n";
   if (!maps.problem.empty()) return text + "  " + maps.problem + "\n";
   for (const study::HookMap& hook : maps.maps) {
     text += "  " + hook.run + ", " + (hook.is_post ? "post of " : "") + hook.hold + " " +

@@ -57,7 +57,7 @@ std::string map_text(const plan::Plan& plan, const study::ReachMap& reach) {
 
 std::string reach_text(const plan::Plan& plan, const study::StudyResult& result,
                        const study::ReachMap& map) {
-  std::string text = result.option + ": " + study::to_text(result.verdict) + "\n";
+  std::string text = option_label(result.option) + ": " + study::to_text(result.verdict) + "\n";
   text += "  " + share_text(result.reach) + "\n";
   bool short_of = false;
   for (const study::Finding& f : result.findings) {
