@@ -65,7 +65,8 @@ TableOf<Leg> leg_table() {
         {.unit = Unit::length,
          .range = k_position,
          .only_for = free,
-         .meaning = "Z that its lowest point must stay above."});
+         .meaning = "Z that its lowest point must stay above; without it the floor of "
+                    "[frame], unless it may touch the floor."});
   t.key("may_touch", &Leg::may_touch,
         {.refers_to = {"part", "body"},
          .only_for = free,

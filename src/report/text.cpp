@@ -115,8 +115,9 @@ std::string free_run_text(const plan::Plan& plan, const study::FreeRunFigures& r
   std::string text = paragraph(
       "free run " + run.run + ", " + run.from + " to " + run.to + ": " +
           (works ? "works from " + length(plan, run.min_mm, 0) +
-                       (std::isfinite(run.max_mm) ? " to " + length(plan, run.max_mm, 0)
-                                                  : std::string(" on"))
+                       (std::isfinite(run.max_mm)
+                            ? " to " + length(plan, run.max_mm, 0)
+                            : std::string(" on, nothing in the plan limits it (keep_above would)"))
                  : "no length works") +
           (run.window_poses > 0 ? " (" + sampled_text(plan, run.window_poses, run.window_step_mm) +
                                       ", worst refined)"
@@ -241,8 +242,8 @@ std::string share_text(const study::ReachFigures& reach) {
 }
 
 std::string option_text(const plan::Plan& plan, const StudyResult& result, Detail detail) {
-  std::string text =
-      result.option + ": " + study::to_text(result.verdict) + " (" + count_text(result) + ")\n";
+  std::string text = option_label(result.option) + ": " + study::to_text(result.verdict) + " (" +
+                     count_text(result) + ")\n";
   if (!result.about.empty()) text += "  " + wrapped(result.about, k_page_width, 2) + "\n";
   text += "\n";
   for (const study::Finding& f : result.findings) text += finding_text(plan, result, f);
@@ -263,7 +264,8 @@ std::string option_text(const plan::Plan& plan, const StudyResult& result, Detai
 std::string summary_text(const std::vector<StudyResult>& options) {
   std::vector<std::vector<std::string>> rows = {{"option", "verdict", "findings"}};
   for (const StudyResult& result : options) {
-    rows.push_back({result.option, study::to_text(result.verdict), count_text(result)});
+    rows.push_back(
+        {option_label(result.option), study::to_text(result.verdict), count_text(result)});
   }
   return table_text(rows, {Align::left, Align::left, Align::left});
 }

@@ -1,5 +1,6 @@
 #include "study/free_run.h"
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
 
@@ -175,6 +176,18 @@ free::WindowOptions window_options(const plan::Leg& leg) {
   return {.slack_percent = leg.slack_percent, .keep_above_mm = leg.keep_above};
 }
 
+free::WindowOptions window_options(const Context& context, const plan::Leg& leg) {
+  free::WindowOptions options = window_options(leg);
+  const std::optional<plan::Frame>& frame = context.plan.frame;
+  const bool floor_is_known = frame && frame->bed_height > 0.0;
+  const bool may_lie_there =
+      std::find(leg.may_touch.begin(), leg.may_touch.end(), "floor") != leg.may_touch.end();
+  if (!options.keep_above_mm && floor_is_known && !may_lie_there) {
+    options.keep_above_mm = -frame->bed_height;  // the top of the bed is Z = 0
+  }
+  return options;
+}
+
 RunWindow window_of(const Context& context, const FreeRun& run) {
   if (run.support || run.festoon != nullptr) return support_window(context, run);
   const plan::Leg& leg = run.run->legs[run.leg];
@@ -182,7 +195,7 @@ RunWindow window_of(const Context& context, const FreeRun& run) {
   window.max_mm = std::numeric_limits<double>::infinity();
   for (std::size_t i = 0; i < run.lines.size(); ++i) {
     window.of_line.push_back(free::length_window(run.anchors, hanging_line(context, *run.lines[i]),
-                                                 window_options(leg)));
+                                                 window_options(context, leg)));
     const free::Window& one = window.of_line.back();
     if (one.min_mm > window.min_mm) {
       window.min_mm = one.min_mm;
@@ -202,7 +215,19 @@ RunWindow window_of(const Context& context, const FreeRun& run) {
   window.farthest = least.farthest;
   window.nearest = least.nearest;
   window.min_pose = least.farthest.pose;
-  if (!most.at_most.empty()) window.max_pose = most.at_most.front().pose;
+  if (!most.at_most.empty()) {
+    const free::LimitKind kind = most.at_most.front().kind;
+    window.max_pose = most.at_most.front().pose;
+    if (kind == free::LimitKind::droop && !leg.keep_above) {
+      window.max_reason = "it would come down to the floor";
+    }
+    if (kind == free::LimitKind::weight && std::isfinite(window.max_mm) &&
+        window.max_mm > std::max(window.min_mm, k_longest_share * window.farthest.distance_mm)) {
+      window.max_mm = std::numeric_limits<double>::infinity();
+      window.max_reason = "nothing";
+      window.max_pose.clear();
+    }
+  }
   choose_length(leg, window);
   return window;
 }

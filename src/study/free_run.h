@@ -85,5 +85,11 @@ void choose_length(const plan::Leg& leg, RunWindow& window);
 /// What the window needs to know of a line.
 free::HangingLine hanging_line(const Context& context, const plan::Line& line);
 free::WindowOptions window_options(const plan::Leg& leg);
+/// With the floor as what the line stays above when the leg names nothing and may not lie there.
+free::WindowOptions window_options(const Context& context, const plan::Leg& leg);
+
+/// Times the farthest distance of its ends: nobody hangs a line longer than this (common practice).
+/// Where only its own weight limits a line beyond, its window has no upper end.
+inline constexpr double k_longest_share = 4.0;
 
 }  // namespace bight::study

@@ -14,7 +14,6 @@ namespace {
 
 constexpr double k_infinity = std::numeric_limits<double>::infinity();
 constexpr double k_resolution_mm = 0.1;
-constexpr double k_longest = 4.0;  ///< of the farthest distance: nobody hangs a line that slack
 
 using plan::SupportKind;
 
@@ -302,7 +301,7 @@ void festoon_window(const Context& context, const FreeRun& run, RunWindow& windo
     }
     return Trial{};
   };
-  const double longest = k_longest * std::max(straight, 1.0);
+  const double longest = k_longest_share * std::max(straight, 1.0);
   Limit least(long_enough, straight, longest);
   Limit greatest(short_enough, longest, straight);
   least.take(window.farthest.pose);
@@ -355,7 +354,7 @@ RunWindow support_window(const Context& context, const FreeRun& run) {
   }
   if (run.support->support().weight) reach += run.support->support().drop[1];
   constexpr double k_shortest_mm = 1.0;
-  const double longest = k_longest * std::max(reach, 1.0);
+  const double longest = k_longest_share * std::max(reach, 1.0);
   Limit least([&](double length, const free::Pose& p) { return trials.long_enough(length, p); },
               k_shortest_mm, longest);
   Limit greatest([&](double length, const free::Pose& p) { return trials.short_enough(length, p); },
