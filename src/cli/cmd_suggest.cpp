@@ -7,6 +7,7 @@
 #include "cli/command.h"
 #include "cli/progress_line.h"
 #include "plan/read.h"
+#include "report/page.h"
 #include "report/suggest.h"
 #include "report/text.h"
 #include "study/suggest.h"
@@ -22,16 +23,21 @@ struct Arguments {
   unsigned threads = 0;
 };
 
+struct Work {
+  std::vector<std::string> options;
+  LengthUnit unit = LengthUnit::mm;
+};
+
 /// The options to work on: the one asked for, else all of the plan, else the plan as written.
-std::vector<std::string> options_of(const Arguments& arguments, const std::string& text,
-                                    Diagnostics& diagnostics) {
+Work work_of(const Arguments& arguments, const std::string& text, Diagnostics& diagnostics) {
   const auto plans = plan::read_plan_and_options(text, arguments.plan, diagnostics);
   if (!plans) return {};
-  if (!arguments.option.empty()) return {arguments.option};
-  std::vector<std::string> names;
-  for (const plan::Option& option : plans->front().options) names.push_back(option.name);
-  if (names.empty()) names.emplace_back("base");
-  return names;
+  Work work;
+  if (plans->front().inches) work.unit = LengthUnit::inch;
+  for (const plan::Option& option : plans->front().options) work.options.push_back(option.name);
+  if (work.options.empty()) work.options.emplace_back(plan::k_base_option);
+  if (!arguments.option.empty()) work.options = {arguments.option};
+  return work;
 }
 
 /// Saves only over the file that was read. Returns a sentence when it did not.
@@ -49,16 +55,16 @@ int run(const Arguments& arguments) {
     return k_exit_bad_input;
   }
   Diagnostics diagnostics;
-  const auto names = options_of(arguments, *read.text, diagnostics);
+  const Work work = work_of(arguments, *read.text, diagnostics);
   for (const Diagnostic& d : diagnostics.items()) fmt::print(stderr, "{}\n", to_text(d));
   if (diagnostics.has_errors()) return k_exit_bad_input;
 
   std::string text = *read.text;
   std::vector<study::Suggestion> suggestions;
   bool all_clear = true;
-  for (const std::string& name : names) {
+  for (const std::string& name : work.options) {
     Progress progress;
-    const ProgressLine line(name + ", changed", progress);
+    const ProgressLine line("changes of " + report::option_label(name), progress);
     study::SuggestOptions options;
     options.study = {.threads = arguments.threads, .progress = &progress};
     suggestions.push_back(study::suggest(text, arguments.plan, name, options));
@@ -82,7 +88,9 @@ int run(const Arguments& arguments) {
   if (arguments.json) {
     fmt::print("{}", report::suggest_json(arguments.plan, suggestions));
   } else {
-    for (const study::Suggestion& s : suggestions) fmt::print("{}\n", report::suggest_text(s));
+    for (const study::Suggestion& s : suggestions) {
+      fmt::print("{}\n", report::suggest_text(s, work.unit));
+    }
     if (wrote) fmt::print("wrote the clear ones to {}\n\n", arguments.plan);
     fmt::print("{}", report::cautions_text());
   }

@@ -37,7 +37,7 @@ Remedies find_remedies(const std::string& text, const std::string& file, const s
     return found;
   }
   const Model& model = *reading.model;
-  const study::StudyOptions options{.progress = progress};
+  const study::StudyOptions options{.progress = progress, .findings_only = true};
   const study::StudyResult before = study::run_study(model.plan, model.machine, options);
   const study::Context context{model.plan, model.machine, options,
                                model.plan.inches ? LengthUnit::inch : LengthUnit::mm};

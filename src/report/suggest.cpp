@@ -1,5 +1,6 @@
 #include "report/suggest.h"
 
+#include <cmath>
 #include <utility>
 
 #include "report/cautions.h"
@@ -13,7 +14,7 @@ namespace {
 using study::Suggestion;
 using study::SuggestStatus;
 
-/// "act (1 to act on)".
+/// "stop (1 stop, 2 to act on)"; "clear".
 std::string verdict_text(const study::StudyResult& result) {
   std::size_t stops = 0;
   std::size_t acts = 0;
@@ -21,8 +22,37 @@ std::string verdict_text(const study::StudyResult& result) {
     stops += finding.severity == study::Severity::stop ? 1 : 0;
     acts += finding.severity == study::Severity::act ? 1 : 0;
   }
-  return std::string(study::to_text(result.verdict)) + " (" + counted(stops, "stop", "stops") +
-         ", " + std::to_string(acts) + " to act on)";
+  std::string counts = stops > 0 ? counted(stops, "stop", "stops") : "";
+  if (acts > 0) counts += (counts.empty() ? "" : ", ") + std::to_string(acts) + " to act on";
+  return study::to_text(result.verdict) + (counts.empty() ? "" : " (" + counts + ")");
+}
+
+std::string effort_text(const Suggestion& s) {
+  return counted(s.tried, "change", "changes") + " tried, " +
+         counted(s.checks, "full check", "full checks");
+}
+
+const study::LineFigures* line_of(const study::StudyResult& result, const std::string& name) {
+  for (const study::LineFigures& line : result.lines) {
+    if (line.name == name) return &line;
+  }
+  return nullptr;
+}
+
+/// Lines that are then cut to another length, all their pieces and the spare counted.
+std::string cut_text(const Suggestion& s, LengthUnit unit) {
+  constexpr double k_told_mm = 0.5;
+  std::string text;
+  for (const study::LineFigures& line : s.after.lines) {
+    const study::LineFigures* before = line_of(s.before, line.name);
+    if (before == nullptr || std::abs(before->cut_mm - line.cut_mm) < k_told_mm) continue;
+    text += "  - " +
+            wrapped("so cut " + line.name + " to " + length_text(line.cut_mm, unit, 0) +
+                        " in all (" + length_text(before->cut_mm, unit, 0) + " before)",
+                    k_page_width, 4) +
+            "\n";
+  }
+  return text;
 }
 
 std::string trials_text(const Suggestion& s) {
@@ -60,8 +90,8 @@ const char* to_text(SuggestStatus status) {
   return "nothing found";
 }
 
-std::string suggest_text(const Suggestion& s) {
-  std::string text = s.base + ": ";
+std::string suggest_text(const Suggestion& s, LengthUnit unit) {
+  std::string text = option_label(s.base) + ": ";
   switch (s.status) {
     case SuggestStatus::clear_already:
       return text + "clear already, nothing to change\n";
@@ -71,8 +101,7 @@ std::string suggest_text(const Suggestion& s) {
       return text + s.problem + "\n";
     case SuggestStatus::nothing:
       return wrapped(text + verdict_text(s.before) +
-                         "; no change was found that makes it better (" +
-                         counted(s.checks, "full check", "full checks") + ")",
+                         "; no change was found that makes it better (" + effort_text(s) + ")",
                      k_page_width, 2) +
              "\n" + trials_text(s);
     case SuggestStatus::clear:
@@ -80,13 +109,15 @@ std::string suggest_text(const Suggestion& s) {
       break;
   }
   text = wrapped(text + verdict_text(s.before) + " becomes " + verdict_text(s.after) +
-                     " with these changes, found and verified by " +
-                     counted(s.checks, "full check", "full checks") + ":",
+                     " with these changes, verified by the full check (" + effort_text(s) + "):",
                  k_page_width, 2) +
          "\n";
   for (const study::PlanChange& change : s.changes) {
     if (!change.what.empty()) text += "  - " + wrapped(change.what, k_page_width, 4) + "\n";
   }
+  text += cut_text(s, unit);
+  text +=
+      "  Places: X to the operator's right, Y away, Z up, as in the plan, all joints at zero.\n";
   text += "  as a new option of the plan, \"" + s.name + "\":\n";
   for (const study::PlanChange& change : s.changes) {
     text += "      \"" + change.path + "\" = " + change.value + "\n";
@@ -118,6 +149,7 @@ std::string suggest_json(const std::string& file, const std::vector<Suggestion>&
                                {"name", s.name.empty() ? Json(nullptr) : Json(s.name)},
                                {"changes", std::move(changes)},
                                {"trials", std::move(trials)},
+                               {"tried", s.tried},
                                {"checks", s.checks}});
   }
   json["cautions"] = cautions();

@@ -4,6 +4,7 @@
 #include <string>
 #include <vector>
 
+#include "base/units.h"
 #include "plan/plan.h"
 #include "study/suggest.h"
 
@@ -12,7 +13,7 @@ namespace bight::report {
 const char* to_text(study::SuggestStatus status);
 
 /// One option: what to change, what the check then says, what was tried in vain.
-std::string suggest_text(const study::Suggestion& suggestion);
+std::string suggest_text(const study::Suggestion& suggestion, LengthUnit unit);
 
 /// All of them (docs/json.md).
 std::string suggest_json(const std::string& file,

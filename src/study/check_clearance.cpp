@@ -71,7 +71,9 @@ Finding describe(const Context& context, const Candidate& c, const std::vector<M
     finding.what = pair_name(a) + " comes within " + context.length(c.result.upper_mm, 2) + " of " +
                    pair_name(b) + ", " + context.length(c.wanted_mm) + " wanted";
   }
-  finding.advice = clearance_advice(context, all, c.wanted_mm);
+  if (!context.options.findings_only) {
+    finding.advice = clearance_advice(context, all, c.wanted_mm);
+  }
   return finding;
 }
 
@@ -92,6 +94,7 @@ Finding describe_overrun(const Context& context, const Candidate& c) {
   finding.what = a.owner + " hits " + b.owner +
                  " between the soft travel and the hard stops: while homing, or when an axis "
                  "overruns";
+  if (context.options.findings_only) return finding;
   const auto move = least_move(std::array{pair}, 0.0);
   finding.advice = move ? "move " + place_in_plan(context, move->moves_a ? a.owner : b.owner) +
                               " by " + context.at_least(move->distance_mm) + " towards " +
@@ -191,6 +194,7 @@ ClearanceCheck check_clearance(const Context& context, const std::vector<Mover>&
     if (!c.clear_to_stops) check.findings.push_back(describe_overrun(context, c));
   }
 
+  if (context.options.findings_only) return check;
   std::vector<clearance::JointRange> joints;
   for (const plan::Joint& joint : context.machine.joints) {
     joints.push_back({joint.travel[0], joint.travel[1]});

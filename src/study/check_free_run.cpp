@@ -209,11 +209,15 @@ void keep_support(const Context& context, const FreeRun& run, double length_mm,
 
 }  // namespace
 
-FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& movers) {
+FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& movers,
+                             const std::vector<std::string>& only) {
   FreeRunCheck check;
   SupportLoads loads;
   std::vector<HungSupport> hung;
   for (FreeRun& run : make_free_runs(context)) {
+    const bool wanted =
+        only.empty() || std::find(only.begin(), only.end(), run.run->name) != only.end();
+    if (!wanted) continue;
     if (run.festoon != nullptr) {
       FestoonCheck festoon = check_festoon_run(context, run, movers);
       append(check.findings, std::move(festoon.findings));

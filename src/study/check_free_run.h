@@ -1,6 +1,7 @@
 #pragma once
 // Check: each free run's window of length, pull, droop and what the line comes near to.
 
+#include <string>
 #include <vector>
 
 #include "study/mover.h"
@@ -14,6 +15,8 @@ struct FreeRunCheck {
   std::vector<SupportFigures> supports;
 };
 
-FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& movers);
+/// `only`: names of the runs to look at, all when empty; runs that share a support belong together.
+FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& movers,
+                             const std::vector<std::string>& only = {});
 
 }  // namespace bight::study

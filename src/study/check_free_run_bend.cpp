@@ -176,7 +176,9 @@ void check_bend(const Context& context, const FreeRun& run, const RunWindow& win
                  where_text(context, run, line, tightest.shape) + ", its centre line allows " +
                  context.length(allowed, 0) + " (" + line.allowed_because + "; stiffness " +
                  stiffness_text(line.stiffness) + ")";
-  finding.advice = bend_advice(context, run, window, line, shapes, tightest, keeps_clear);
+  if (!context.options.findings_only) {
+    finding.advice = bend_advice(context, run, window, line, shapes, tightest, keeps_clear);
+  }
   if (!depends.empty()) {
     finding.advice += "; it depends on the stiffness (" + depends + "): " + k_measure_it;
   }
@@ -226,8 +228,8 @@ void check_droop(const Context& context, const FreeRun& run, const RunWindow& wi
                  stiffness_text(line.stiffness) + ")";
   finding.advice =
       "raise its ends by " + context.length(std::ceil(*keep_above - lowest.measure), 0);
-  for (double length = window.length_mm - k_length_step_mm; length >= window.min_mm;
-       length -= k_length_step_mm) {
+  for (double length = window.length_mm - k_length_step_mm;
+       length >= window.min_mm && !context.options.findings_only; length -= k_length_step_mm) {
     FreeRunRod solver = shapes.solver.changed(with_length(line.rod, length));
     const RodShape shape = solver.solve_near(lowest.shape, lowest.pose);
     if (!shape.converged() || shape.lowest.z < *keep_above) continue;

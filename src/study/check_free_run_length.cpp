@@ -52,12 +52,13 @@ Finding finding_of(const FreeRun& run, const RunWindow& window, Severity severit
 /// end; not through the ceiling or a wall.
 std::vector<free::AnchorMove> moves_that_open(const Context& context, const FreeRun& run,
                                               const RunWindow& window) {
-  if (window.of_line.empty()) return {};  // rests where its lines put it
+  // Rests where its lines put it.
+  if (window.of_line.empty() || context.options.findings_only) return {};
   const bool start_moves = run.from.body == plan::k_ground;
   const bool end_moves = run.to.body == plan::k_ground;
   auto moves = free::opening_moves(
       run.anchors, hanging_line(context, *run.lines[window.min_line]),
-      window_options(run.run->legs[run.leg]),
+      window_options(context, run.run->legs[run.leg]),
       {.start_may_move = start_moves || !end_moves, .end_may_move = end_moves, .reach_mm = 2500.0});
   std::erase_if(moves, [&](const free::AnchorMove& move) {
     const FreeEnd& end = move.moves_start ? run.from : run.to;
@@ -79,8 +80,8 @@ std::optional<double> least_pull(const Context& context, const FreeRun& run,
     const double middle = std::sqrt(lower * upper);
     stronger.max_pull_N = middle;
     const bool holds =
-        free::length_window(run.anchors, stronger, window_options(run.run->legs[run.leg])).status ==
-        free::WindowStatus::open;
+        free::length_window(run.anchors, stronger, window_options(context, run.run->legs[run.leg]))
+            .status == free::WindowStatus::open;
     (holds ? upper : lower) = middle;
   }
   if (!(upper < 1e6)) return {};

@@ -126,8 +126,9 @@ std::vector<Finding> check_free_run_near(const Context& context, const FreeRun& 
   for (const LineApproach& a : approaches) {
     if (too_near(a, a.distance_mm)) near.push_back(a);
   }
-  const std::string advice =
-      near.empty() ? "" : near_advice(context, run, window, line, grid, targets, near);
+  const std::string advice = near.empty() || context.options.findings_only
+                                 ? ""
+                                 : near_advice(context, run, window, line, grid, targets, near);
   for (const LineApproach& approach : approaches) {
     const bool is_near = too_near(approach, approach.distance_mm);
     const std::string depends = depends_on_stiffness(context, solver, line, approach);

@@ -78,10 +78,12 @@ std::vector<Finding> check_gaps(const Context& context, const std::vector<Mover>
     finding.what = "the gap between " + nearest_a->owner + " and " + nearest_b->owner +
                    " closes to " + context.length(nearest.upper_mm) + "; a " + gap.limb +
                    " needs " + context.length(*limit, 0) + " (ISO 13854)";
-    finding.advice =
-        clearance_advice(context, std::array{MoverPair{nearest_a, nearest_b, nearest_pair}},
-                         *limit) +
-        "; where neither can be, keep people out by a fixed guard";
+    if (!context.options.findings_only) {
+      finding.advice =
+          clearance_advice(context, std::array{MoverPair{nearest_a, nearest_b, nearest_pair}},
+                           *limit) +
+          "; where neither can be, keep people out by a fixed guard";
+    }
     findings.push_back(std::move(finding));
   }
   return findings;

@@ -177,7 +177,7 @@ Finding describe(const Context& context, const Raised& raised, const Approach& a
         " in its simulated shape";
   }
   finding.advice = "mount its runs " + context.length(2.0 * s.chain->bend_radius) + " apart";
-  if (!anywhere.empty()) {
+  if (!anywhere.empty() && !context.options.findings_only) {
     finding.advice += ", or " + clearance_advice(context, anywhere, approach.wanted_mm) +
                       ", whatever shape it takes";
   }

@@ -51,8 +51,10 @@ ReachCheck check_reach(const Context& context, const ClearanceCheck& clearance_c
   const double volume = blocked.travel_volume;
   const double most = std::min(volume, blocked.upper_volume + clearance_check.chains_blocked_upper);
   const double least = std::max(blocked.lower_volume, clearance_check.chains_blocked_lower);
-  check.reach = {volume, volume - most, volume - least, (volume - most) / volume,
-                 (volume - least) / volume};
+  if (volume > 0.0) {
+    check.reach = {volume, volume - most, volume - least, (volume - most) / volume,
+                   (volume - least) / volume};
+  }
 
   const machine::Machine& machine = context.machine;
   const std::optional<ToolTravel> tool = tool_travel(machine);

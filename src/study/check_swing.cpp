@@ -234,7 +234,9 @@ Finding finding_of(const Context& context, const FreeRun& run, const RunRod& lin
                  " in it after a rapid move of " + swing.joint->name + " (once in " +
                  fixed(swinger.period_s(), 2) + " s, no damping) and then touches " + owner + ", " +
                  context.length(approach.distance_mm, 0) + " away at standstill";
-  finding.advice = swing_advice(context, swinger, approach, swing);
+  if (!context.options.findings_only) {
+    finding.advice = swing_advice(context, swinger, approach, swing);
+  }
   return finding;
 }
 

@@ -6,7 +6,6 @@
 namespace bight::study {
 namespace {
 
-constexpr std::size_t k_poses = 700;
 /// Steps along a joint that shapes the line: fewer would miss how it bends in between.
 constexpr int k_least_steps = 4;
 
@@ -50,7 +49,7 @@ PoseGrid free_run_grid(const Context& context, const FreeRun& run,
       steps[j] = std::max(least, static_cast<int>(std::ceil(span(j) / step)));
       product *= static_cast<std::size_t>(steps[j]) + 1;
     }
-    if (product <= k_poses || step > widest) break;
+    if (product <= context.options.free_run_poses || step > widest) break;
   }
   PoseGrid grid;
   const std::vector<double> neutral = neutral_pose(context.machine);

@@ -19,8 +19,9 @@ struct PoseGrid {
   std::vector<double> pose(std::size_t index) const;
 };
 
-/// At most about 700 poses with equal steps along all joints. `approaching`: joints that move the
-/// line against something that it can come near to, one entry a joint.
+/// At most about StudyOptions::free_run_poses poses with equal steps along all joints.
+/// `approaching`: joints that move the line against something that it can come near to, one entry a
+/// joint.
 PoseGrid free_run_grid(const Context& context, const FreeRun& run,
                        const std::vector<bool>& approaching);
 

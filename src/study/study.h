@@ -2,6 +2,7 @@
 // The study of a plan: every check on one machine, in parallel, as plain data. Window, report and
 // command line all draw on this result and compute nothing of their own.
 
+#include <cstddef>
 #include <optional>
 #include <string>
 #include <vector>
@@ -222,7 +223,11 @@ struct StudyResult {
 struct StudyOptions {
   unsigned threads = 0;  ///< 0: as many as the machine has; the result does not depend on it
   double blocked_resolution_mm = 5.0;
+  std::size_t free_run_poses = 700;  ///< at which a hanging line is looked at, about
   Progress* progress = nullptr;
+  /// Without advice, and without how much of the travel is blocked (`reach` then says nothing): for
+  /// a search over many changes. What is found is the same.
+  bool findings_only = false;
 };
 
 /// Runs every check on a validated plan and its machine.

@@ -4,23 +4,13 @@
 #include <set>
 #include <utility>
 
+#include "base/parallel.h"
 #include "study/suggest_candidate.h"
+#include "study/suggest_screen.h"
 #include "study/suggest_variant.h"
 
 namespace bight::study {
 namespace {
-
-/// What is to become less: stops first, then findings to act on.
-using Score = std::pair<std::size_t, std::size_t>;
-
-Score score_of(const StudyResult& result) {
-  Score score;
-  for (const Finding& finding : result.findings) {
-    score.first += finding.severity == Severity::stop ? 1 : 0;
-    score.second += finding.severity == Severity::act ? 1 : 0;
-  }
-  return score;
-}
 
 /// The same finding at another value is the same finding.
 std::string identity(const Finding& finding) {
@@ -52,7 +42,11 @@ void put(std::vector<plan::PathValue>& overrides, const PlanChange& change) {
 void put(std::vector<PlanChange>& changes, const PlanChange& change) {
   for (PlanChange& c : changes) {
     if (c.path != change.path) continue;
-    c = change;
+    c.value = change.value;
+    // What was said of an earlier step still holds: this one goes on from there.
+    const bool goes_on = change.is_step && !c.what.empty();
+    if (!change.what.empty()) c.what = goes_on ? c.what + "; then " + change.what : change.what;
+    c.is_step = change.is_step;
     return;
   }
   changes.push_back(change);
@@ -76,23 +70,21 @@ class Search {
   /// False when the plan cannot be used.
   bool begin(const std::string& option) {
     Diagnostics diagnostics;
-    auto read = checked([&] {
-      return read_variant(source_, option == "base" ? "" : option, cache_, options_.study,
-                          diagnostics);
-    });
-    if (!read) {
+    auto draft =
+        read_draft(source_, option == plan::k_base_option ? "" : option, cache_, diagnostics);
+    if (!draft) {
       for (const Diagnostic& d : diagnostics.items()) {
         if (d.severity != bight::Severity::error) continue;
         out_.problem += (out_.problem.empty() ? "" : "\n") + to_text(d);
       }
       return false;
     }
-    current_ = std::move(*read);
+    current_ = check(std::move(*draft));
     out_.before = current_.result;
     const std::string& base = out_.base;
-    source_.name = with_name(current_.plan, base);
+    source_.name = with_name(current_.draft.plan, base);
     source_.about = "\"" + base + "\" with what its check found mended.";
-    for (const plan::Option& o : current_.plan.options) {
+    for (const plan::Option& o : current_.draft.plan.options) {
       if (o.name != option) continue;
       for (const plan::Override& set : o.set) overrides_.push_back({set.path, set.value});
     }
@@ -125,14 +117,103 @@ class Search {
   const std::string& about() const { return source_.about; }
 
  private:
-  template <typename Make>
-  std::optional<Variant> checked(const Make& make) {
+  /// The full check.
+  Variant check(Draft draft) {
     Progress* progress = options_.study.progress;
     if (progress != nullptr) progress->add_total(1);
-    auto variant = make();
+    Variant variant = checked(std::move(draft), options_.study);
     if (progress != nullptr) progress->step();
     ++out_.checks;
     return variant;
+  }
+
+  /// A candidate that was read and looked at.
+  struct Tried {
+    Candidate candidate;
+    std::optional<Draft> draft;
+    std::optional<Score> score;
+  };
+
+  /// Each on a thread of its own; none depends on another.
+  void screen_all(std::vector<Tried>& batch, const Score& limit) {
+    Progress* progress = options_.study.progress;
+    if (progress != nullptr) progress->add_total(batch.size());
+    for (Tried& tried : batch) {
+      std::vector<plan::PathValue> overrides = overrides_;
+      for (const PlanChange& change : tried.candidate.changes) put(overrides, change);
+      tried.draft = make_draft(source_, overrides, cache_);
+    }
+    StudyOptions options = options_.study;
+    if (batch.size() > 1) options.threads = 1;
+    parallel_for(batch.size(), options_.study.threads, [&](std::size_t i) {
+      Tried& tried = batch[i];
+      if (tried.draft) {
+        tried.score = screen(current_, *tried.draft, tried.candidate.changes, limit, options);
+      }
+      if (progress != nullptr) progress->step();
+    });
+  }
+
+  /// The best candidate of one finding so far, checked in full.
+  struct Best {
+    Score wanted;  ///< what mends the finding and breaks nothing
+    Score enough;  ///< with which no other is looked for
+    Score score;
+    std::optional<Variant> variant;
+    Candidate candidate;
+    bool does() const { return variant && score <= wanted; }
+    bool is_enough() const { return variant && score <= enough; }
+  };
+
+  /// Of findings about one thing all may have one cause: then one change may mend them all. Those
+  /// of hanging lines take longer to look at, and their candidates seldom do.
+  Score enough_for(const Finding& finding, const Score& wanted) const {
+    static const std::set<std::string> k_rigid = {
+        "clearance", "clearance beyond travel", "crush gap", "reach", "switch", "gap in a run"};
+    if (k_rigid.count(finding.check) == 0) return wanted;
+    Score enough = wanted;
+    for (const Finding& other : current_.result.findings) {
+      if (&other == &finding || other.severity == Severity::note) continue;
+      const bool shares =
+          std::any_of(other.things.begin(), other.things.end(), [&](const std::string& thing) {
+            return std::find(finding.things.begin(), finding.things.end(), thing) !=
+                   finding.things.end();
+          });
+      if (!shares || identity(other) == identity(finding)) continue;
+      --(other.severity == Severity::stop ? enough.stops : enough.acts);
+    }
+    return enough;
+  }
+
+  /// Looks at candidates in their order, as many at once as there are threads, until one does.
+  void try_all(Candidates all, SuggestTrial& trial, Best& best) {
+    std::vector<std::pair<std::string, int>> counts;
+    const std::size_t at_once =
+        options_.study.threads == 0 ? default_threads() : options_.study.threads;
+    all = spread(std::move(all));
+    for (std::size_t next = 0; next < all.size() && !best.is_enough();) {
+      std::vector<Tried> batch;
+      for (; next < all.size() && batch.size() < at_once; ++next) {
+        batch.push_back({std::move(all[next]), {}, {}});
+      }
+      screen_all(batch, best.score);
+      for (Tried& tried : batch) {
+        if (is_cancelled(options_.study.progress)) return;
+        if (best.is_enough()) break;  // as if it had not been looked at
+        count_try(counts, tried.candidate.kind);
+        ++out_.tried;
+        if (!tried.score || !(*tried.score < best.score)) continue;
+        Variant variant = check(std::move(*tried.draft));
+        const Score score = score_of(variant.result.findings);
+        if (variant.result.cancelled || !(score < best.score)) continue;
+        best.variant = std::move(variant);
+        best.score = score;
+        best.candidate = std::move(tried.candidate);
+      }
+    }
+    for (const auto& [kind, count] : counts) {
+      trial.tried.push_back(std::to_string(count) + " x " + kind);
+    }
   }
 
   /// Tries candidates on one finding; keeps the first that mends it and breaks nothing, else the
@@ -140,38 +221,26 @@ class Search {
   bool improve(const Finding& worst) {
     const Finding finding = worst;  // the result that it stands in is replaced
     SuggestTrial trial{finding.check, finding.what, false, {}};
-    std::vector<std::pair<std::string, int>> tried;
-    const Context context{current_.plan, current_.machine, options_.study,
-                          current_.plan.inches ? LengthUnit::inch : LengthUnit::mm};
-    const Score before = score_of(current_.result);
-    Score wanted = before;
-    --(finding.severity == Severity::stop ? wanted.first : wanted.second);
-    std::optional<Variant> best;
-    Score best_score = before;
-    Candidate best_candidate;
-    for (Candidate& candidate : spread(candidates_for(context, current_.result, finding))) {
-      if (is_cancelled(options_.study.progress)) break;
-      std::vector<plan::PathValue> overrides = overrides_;
-      for (const PlanChange& change : candidate.changes) put(overrides, change);
-      count_try(tried, candidate.kind);
-      auto variant =
-          checked([&] { return make_variant(source_, overrides, cache_, options_.study); });
-      if (!variant || variant->result.cancelled) continue;
-      const Score score = score_of(variant->result);
-      if (!(score < best_score)) continue;
-      best = std::move(variant);
-      best_score = score;
-      best_candidate = std::move(candidate);
-      if (score <= wanted) break;
+    const plan::Plan& plan = current_.draft.plan;
+    const Context context{plan, current_.draft.machine, options_.study,
+                          plan.inches ? LengthUnit::inch : LengthUnit::mm};
+    const Score before = score_of(current_.result.findings);
+    Best best{before, {}, before, {}, {}};
+    --(finding.severity == Severity::stop ? best.wanted.stops : best.wanted.acts);
+    best.enough = enough_for(finding, best.wanted);
+    {
+      const Carriers carriers(context);
+      for (const CandidateStage& stage :
+           candidate_stages(context, current_.result, finding, carriers)) {
+        if (best.does() || is_cancelled(options_.study.progress)) break;
+        try_all(stage(), trial, best);
+      }
     }
-    for (const auto& [kind, count] : tried) {
-      trial.tried.push_back(std::to_string(count) + " x " + kind);
-    }
-    trial.solved = best.has_value();
+    trial.solved = best.variant.has_value();
     out_.trials.push_back(std::move(trial));
-    if (!best) return false;
-    current_ = std::move(*best);
-    for (const PlanChange& change : best_candidate.changes) {
+    if (!best.variant) return false;
+    current_ = std::move(*best.variant);
+    for (const PlanChange& change : best.candidate.changes) {
       put(overrides_, change);
       put(out_.changes, change);
     }
@@ -236,7 +305,7 @@ Suggestion suggest(std::string_view text, const std::string& file, const std::st
   out.status = out.after.verdict == Verdict::clear ? SuggestStatus::clear : SuggestStatus::better;
   out.name = search.name();
   out.about = search.about();
-  out.text = search.current().text;
+  out.text = search.current().draft.text;
   return out;
 }
 

@@ -16,9 +16,10 @@ namespace bight::study {
 
 /// One value of the plan file that the new option replaces.
 struct PlanChange {
-  std::string path;   ///< as in plan/option.h
-  std::string value;  ///< TOML text, in the file's unit
-  std::string what;   ///< for a person: "move hook from ... to ..."; empty: follows from another
+  std::string path;      ///< as in plan/option.h
+  std::string value;     ///< TOML text, in the file's unit
+  std::string what;      ///< for a person: "move hook from ... to ..."; empty: follows from another
+  bool is_step = false;  ///< `what` tells a step from where it was: "move bench by 20 mm"
 };
 
 enum class SuggestStatus {
@@ -46,15 +47,17 @@ struct Suggestion {
   std::string about;
   std::vector<PlanChange> changes;
   std::string text;  ///< the plan file with the new option; empty unless clear or better
+  /// Without advice and reach (StudyOptions::findings_only).
   StudyResult before;
   StudyResult after;  ///< of the new option; the same as before when there is none
   std::vector<SuggestTrial> trials;
+  std::size_t tried = 0;   ///< changes that were looked at
   std::size_t checks = 0;  ///< full checks that were run
 };
 
 struct SuggestOptions {
   int rounds = 8;          ///< changes that are combined at most
-  std::size_t tries = 24;  ///< full checks spent on one finding at most
+  std::size_t tries = 48;  ///< changes of one kind looked at for one finding at most
   StudyOptions study;      ///< its progress counts checks and can cancel
 };
 

@@ -34,59 +34,69 @@ void follow_links(const Context& context, const plan::Chain& changed, Changes& c
                 "take " + std::to_string(frame.size.links) + " links of " + changed.name));
 }
 
-void add_bracket_move(const Context& context, const plan::Chain& chain, Bracket bracket,
-                      const Vec3& shift, const std::string& why, Changes changes,
-                      std::vector<Candidate>& candidates) {
-  plan::Chain changed = chain;
-  (bracket == Bracket::fixed ? changed.fixed_at : changed.moving_at) += shift;
-  append(changes, move_bracket(context, chain, bracket, shift, why));
-  follow_links(context, changed, changes);
-  candidates.push_back({"a bracket elsewhere", std::move(changes)});
-}
+/// What the generators need of one chain.
+struct Mounted {
+  const Context& context;
+  const plan::Chain& chain;
+  const Carriers& carriers;
+};
 
-/// Another bend radius, with one bracket moved so that the runs lie 2 R apart.
-void add_radius(const Context& context, const plan::Chain& chain, double radius,
-                std::vector<Candidate>& candidates) {
-  const chain::ChainFrame frame = chain::chain_frame(chain, context.machine);
-  if (!(frame.height_mm > 0.0)) return;
-  const PlanChange wider =
-      set_length(context, key(chain, "bend_radius"), radius,
-                 "take " + chain.name + " with a bend radius of " + context.length(radius, 0));
-  plan::Chain changed = chain;
-  changed.bend_radius = radius;
-  const double apart = 2.0 * radius - frame.height_mm;
-  const std::string why = "the runs then lie " + context.length(2.0 * radius, 0) + " apart";
-  for (const Bracket bracket : {Bracket::moving, Bracket::fixed}) {
-    const double sign = bracket == Bracket::moving ? 1.0 : -1.0;
-    plan::Chain moved = changed;
-    (bracket == Bracket::moving ? moved.moving_at : moved.fixed_at) += sign * apart * frame.normal;
-    Changes changes = {wider};
-    append(changes, move_bracket(context, chain, bracket, sign * apart * frame.normal, why));
-    follow_links(context, moved, changes);
-    candidates.push_back({"another bend radius", std::move(changes)});
+/// The chain with other figures, one of its brackets moved; the move follows `changes`.
+void add_bracket_move(const Mounted& m, plan::Chain changed, Bracket bracket, const Vec3& shift,
+                      const std::string& why, const std::string& kind, const Changes& changes,
+                      Candidates& candidates) {
+  (bracket == Bracket::fixed ? changed.fixed_at : changed.moving_at) += shift;
+  for (Changes& way : m.carriers.move_bracket(m.chain, bracket, shift, why)) {
+    Changes all = changes;
+    append(all, std::move(way));
+    follow_links(m.context, changed, all);
+    candidates.push_back({kind, std::move(all)});
   }
 }
 
-void add_mounting(const Context& context, const plan::Chain& chain,
-                  std::vector<Candidate>& candidates) {
-  const chain::ChainFrame frame = chain::chain_frame(chain, context.machine);
+/// Another bend radius, with one bracket moved so that the runs lie 2 R apart.
+void add_radius(const Mounted& m, double radius, Candidates& candidates) {
+  const chain::ChainFrame frame = chain::chain_frame(m.chain, m.context.machine);
+  if (!(frame.height_mm > 0.0)) return;
+  const PlanChange wider =
+      set_length(m.context, key(m.chain, "bend_radius"), radius,
+                 "take " + m.chain.name + " with a bend radius of " + m.context.length(radius, 0));
+  plan::Chain changed = m.chain;
+  changed.bend_radius = radius;
+  const double apart = 2.0 * radius - frame.height_mm;
+  const std::string why = "the runs then lie " + m.context.length(2.0 * radius, 0) + " apart";
+  for (const Bracket bracket : {Bracket::moving, Bracket::fixed}) {
+    const double sign = bracket == Bracket::moving ? 1.0 : -1.0;
+    add_bracket_move(m, changed, bracket, sign * apart * frame.normal, why, "another bend radius",
+                     {wider}, candidates);
+  }
+}
+
+void add_mounting(const Mounted& m, Candidates& candidates) {
+  const plan::Chain& chain = m.chain;
+  const chain::ChainFrame frame = chain::chain_frame(chain, m.context.machine);
   if (!(frame.height_mm > 0.0)) return;
   const Vec3 shift = (2.0 * chain.bend_radius - frame.height_mm) * frame.normal;
   const std::string why =
-      "the runs then lie " + context.length(2.0 * chain.bend_radius, 0) + " apart";
-  add_bracket_move(context, chain, Bracket::moving, shift, why, {}, candidates);
-  add_bracket_move(context, chain, Bracket::fixed, -shift, why, {}, candidates);
-  const double radius = measurable(context, 0.5 * frame.height_mm);
+      "the runs then lie " + m.context.length(2.0 * chain.bend_radius, 0) + " apart";
+  const auto add_brackets = [&] {
+    add_bracket_move(m, chain, Bracket::moving, shift, why, "a bracket elsewhere", {}, candidates);
+    add_bracket_move(m, chain, Bracket::fixed, -shift, why, "a bracket elsewhere", {}, candidates);
+  };
+  const double radius = measurable(m.context, 0.5 * frame.height_mm);
   Changes changes = {
-      set_length(context, key(chain, "bend_radius"), radius,
-                 "take " + chain.name + " with a bend radius of " + context.length(radius))};
+      set_length(m.context, key(chain, "bend_radius"), radius,
+                 "take " + chain.name + " with a bend radius of " + m.context.length(radius))};
   plan::Chain changed = chain;
   changed.bend_radius = radius;
-  follow_links(context, changed, changes);
+  follow_links(m.context, changed, changes);
+  // What is mounted stays where a wider chain fits: its bends are wider, too.
+  if (radius < chain.bend_radius) add_brackets();
   candidates.push_back({"another bend radius", std::move(changes)});
+  if (radius >= chain.bend_radius) add_brackets();
 }
 
-void add_links(const plan::Chain& chain, int links, std::vector<Candidate>& candidates) {
+void add_links(const plan::Chain& chain, int links, Candidates& candidates) {
   candidates.push_back({"another number of links",
                         {set_whole(key(chain, "links"), links,
                                    "take " + std::to_string(links) + " links of " + chain.name)}});
@@ -94,8 +104,8 @@ void add_links(const plan::Chain& chain, int links, std::vector<Candidate>& cand
 
 /// A shape that strays from its loop or sags: a tray under it, a few links less or more, a wider
 /// bend.
-void add_shapes(const Context& context, const plan::Chain& chain, const ChainFigures& figures,
-                std::vector<Candidate>& candidates) {
+void add_shapes(const Mounted& m, const ChainFigures& figures, Candidates& candidates) {
+  const plan::Chain& chain = m.chain;
   if (!chain.tray) {
     candidates.push_back(
         {"a tray",
@@ -107,22 +117,21 @@ void add_shapes(const Context& context, const plan::Chain& chain, const ChainFig
     const bool fits = !figures.loop.most_links || links + change <= *figures.loop.most_links;
     if (reaches && fits) add_links(chain, links + change, candidates);
   }
-  add_mounting(context, chain, candidates);
+  add_mounting(m, candidates);
   for (const double share : {1.25, 1.5}) {
-    add_radius(context, chain, std::ceil(share * chain.bend_radius), candidates);
+    add_radius(m, std::ceil(share * chain.bend_radius), candidates);
   }
 }
 
 /// The fixed bracket at mid-travel: the fewest links and the shortest unsupported run.
-void add_middle_bracket(const Context& context, const plan::Chain& chain,
-                        std::vector<Candidate>& candidates) {
-  const chain::ChainFrame frame = chain::chain_frame(chain, context.machine);
+void add_middle_bracket(const Mounted& m, Candidates& candidates) {
+  const chain::ChainFrame frame = chain::chain_frame(m.chain, m.context.machine);
   const double middle = 0.5 * (frame.loop.moving_mm[0] + frame.loop.moving_mm[1]);
   for (const double share : {0.25, 0.5, 0.75, 1.0}) {
-    const double along = measurable(context, share * middle, 1.0);
+    const double along = measurable(m.context, share * middle, 1.0);
     if (std::abs(along) < 1.0) return;
-    add_bracket_move(context, chain, Bracket::fixed, along * frame.along, "nearer to mid-travel",
-                     {}, candidates);
+    add_bracket_move(m, m.chain, Bracket::fixed, along * frame.along, "nearer to mid-travel",
+                     "a bracket elsewhere", {}, candidates);
   }
 }
 
@@ -154,7 +163,7 @@ PlanChange dividers_change(const Context& context, const plan::Chain& chain,
 }
 
 void add_wider(const Context& context, const plan::Chain& chain, double more_width,
-               double more_height, std::vector<Candidate>& candidates) {
+               double more_height, Candidates& candidates) {
   more_width = std::max(0.0, std::ceil(more_width));
   more_height = std::max(0.0, std::ceil(more_height));
   // The new width goes to one compartment: the dividers right of it move along.
@@ -174,7 +183,7 @@ void add_wider(const Context& context, const plan::Chain& chain, double more_wid
 /// A divider between two lines, in the section as it is or wider by its thickness and the room that
 /// its sides take.
 void add_divider(const Context& context, const plan::Chain& chain, const ChainFigures& figures,
-                 const Finding& finding, std::vector<Candidate>& candidates) {
+                 const Finding& finding, Candidates& candidates) {
   std::vector<double> x;
   double clearance = 0.0;
   for (std::size_t i = 0; i < figures.fill.lines.size(); ++i) {
@@ -214,33 +223,34 @@ void add_divider(const Context& context, const plan::Chain& chain, const ChainFi
 
 }  // namespace
 
-std::vector<Candidate> chain_candidates(const Context& context, const StudyResult& result,
-                                        const Finding& finding) {
-  std::vector<Candidate> candidates;
+Candidates chain_candidates(const Context& context, const StudyResult& result,
+                            const Finding& finding, const Carriers& carriers) {
+  Candidates candidates;
   if (finding.things.empty()) return candidates;
   const auto figures =
       std::find_if(result.chains.begin(), result.chains.end(),
                    [&](const ChainFigures& c) { return c.name == finding.things.front(); });
   if (figures == result.chains.end()) return candidates;
   const plan::Chain& chain = by_name(context.plan.chains, figures->name);
+  const Mounted m{context, chain, carriers};
   const chain::FillResult& fill = figures->fill;
   if (finding.check == "chain length") add_links(chain, figures->loop.fewest_links, candidates);
   if (finding.check == "chain mounting" || finding.check == "chain clearance") {
-    add_mounting(context, chain, candidates);
+    add_mounting(m, candidates);
   }
   if (finding.check == "chain room") {
     const auto& most = figures->loop.most_links;
     if (most && *most >= figures->loop.fewest_links) add_links(chain, *most, candidates);
-    add_middle_bracket(context, chain, candidates);
+    add_middle_bracket(m, candidates);
   }
-  if (finding.check == "chain span") add_middle_bracket(context, chain, candidates);
+  if (finding.check == "chain span") add_middle_bracket(m, candidates);
   if (finding.check == "chain shape" || finding.check == "chain sag") {
-    add_shapes(context, chain, *figures, candidates);
-    add_middle_bracket(context, chain, candidates);
+    add_shapes(m, *figures, candidates);
+    add_middle_bracket(m, candidates);
   }
   if (finding.check == "chain bend") {
     const double radius = std::ceil(chain.bend_radius + finding.limit - finding.value);
-    add_radius(context, chain, radius, candidates);
+    add_radius(m, radius, candidates);
   }
   if (finding.check == "chain fill") {
     if (fill.status == chain::FillStatus::does_not_fit) {

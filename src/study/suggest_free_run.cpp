@@ -1,7 +1,11 @@
 // Lengths, hooks and anchors that may mend a free run.
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <memory>
+#include <optional>
+#include <span>
 
 #include "free/opening_move.h"
 #include "plan/patch.h"
@@ -11,6 +15,7 @@
 #include "study/lookup.h"
 #include "study/suggest_candidate.h"
 #include "study/suggest_edit.h"
+#include "study/suggest_quick.h"
 
 namespace bight::study {
 namespace {
@@ -18,6 +23,7 @@ namespace {
 constexpr double k_tape_mm = 10.0;     ///< lengths overhead are cut to this
 constexpr double k_reach_mm = 2500.0;  ///< farthest straight move of a hold
 constexpr int k_lengths = 8;           ///< lengths tried within a window
+constexpr int k_lengths_hung = 3;      ///< the same on a support that moves: each takes long
 
 const FreeRunFigures* figures_of(const StudyResult& result, const FreeRun& run) {
   for (const FreeRunFigures& figures : result.free_runs) {
@@ -26,28 +32,42 @@ const FreeRunFigures* figures_of(const StudyResult& result, const FreeRun& run) 
   return nullptr;
 }
 
-std::string run_name(const FreeRun& run) {
-  return run.run->name + ", " + run.from.name + " to " + run.to.name;
+PlanChange length_change(const Context& context, const FreeRun& run, double mm) {
+  const std::optional<double>& now = run.run->legs[run.leg].length;
+  return set_length(context, leg_path(run.run->name, run.leg) + "length", mm,
+                    free_length_text(context, run.run->name, run.from.name, run.to.name, mm) +
+                        (now ? " (" + context.length(*now, 0) + " before)" : ""));
 }
 
-PlanChange length_change(const Context& context, const FreeRun& run, double mm) {
-  return set_length(context, leg_path(run.run->name, run.leg) + "length", mm,
-                    "cut " + run_name(run) + " to " + context.length(mm, 0));
-}
+/// What the generators need of one free leg.
+struct Leg {
+  const Context& context;
+  FreeRun run;
+  FreeRunFigures figures;
+  const Carriers& carriers;
+  std::shared_ptr<const QuickLook> look;
+};
 
 /// Lengths within the window, nearest to the present one first.
-void add_lengths(const Context& context, const FreeRun& run, const FreeRunFigures& figures,
-                 std::vector<Candidate>& candidates) {
-  if (!(figures.min_mm <= figures.max_mm)) return;
+Candidates lengths_of(const Leg& leg) {
+  Candidates candidates;
+  const FreeRunFigures& figures = leg.figures;
+  if (!(figures.min_mm <= figures.max_mm)) return candidates;
+  // What a retractor lets out is no length that a person cuts.
+  const bool cut =
+      !leg.run.support || leg.run.support->support().kind != plan::SupportKind::retractor;
+  if (!cut) return candidates;
   // A window without an upper end is searched up to half as much again.
   const double most = std::min(figures.max_mm, 1.5 * figures.min_mm);
   std::vector<double> lengths;
-  for (int i = 0; i <= k_lengths; ++i) {
-    const double exact = figures.min_mm + (most - figures.min_mm) * i / k_lengths;
-    const double tape = i < k_lengths ? std::ceil(exact / k_tape_mm) * k_tape_mm
-                                      : std::floor(exact / k_tape_mm) * k_tape_mm;
+  const bool hung = leg.run.support != nullptr;
+  const int count = hung ? k_lengths_hung : k_lengths;
+  for (int i = 0; i <= count; ++i) {
+    const double exact = figures.min_mm + (most - figures.min_mm) * i / count;
+    const double tape = i < count ? std::ceil(exact / k_tape_mm) * k_tape_mm
+                                  : std::floor(exact / k_tape_mm) * k_tape_mm;
     const bool fits = tape >= figures.min_mm && tape <= figures.max_mm;
-    const double length = measurable(context, fits ? tape : exact);
+    const double length = measurable(leg.context, fits ? tape : exact);
     if (std::find(lengths.begin(), lengths.end(), length) == lengths.end() &&
         std::abs(length - figures.length_mm) > 0.5) {
       lengths.push_back(length);
@@ -57,111 +77,157 @@ void add_lengths(const Context& context, const FreeRun& run, const FreeRunFigure
     return std::abs(a - figures.length_mm) < std::abs(b - figures.length_mm);
   });
   for (const double length : lengths) {
-    candidates.push_back({"another length", {length_change(context, run, length)}});
+    if (!hung && !leg.look->may_mend(leg.run, length)) continue;
+    candidates.push_back({"another length", {length_change(leg.context, leg.run, length)}});
   }
+  return candidates;
 }
 
 /// A length is written only where the plan gives one; else the program chooses it.
-void add_move(const Context& context, const FreeRun& run, std::string kind,
-              std::vector<PlanChange> changes, double length_mm,
-              std::vector<Candidate>& candidates) {
-  if (run.run->legs[run.leg].length) {
-    changes.push_back(length_change(context, run, length_mm));
-  } else {
-    changes.front().what += "; the line there is then " + context.length(length_mm, 0) + " long";
-  }
-  candidates.push_back({std::move(kind), std::move(changes)});
-}
-
-void add_hook_places(const Context& context, const FreeRun& run,
-                     std::vector<Candidate>& candidates) {
-  for (const bool start : {true, false}) {
-    const FreeEnd& end = start ? run.from : run.to;
-    if (end.body != plan::k_ground) continue;
-    if (run.support || run.festoon != nullptr) continue;  // rests where its lines put it
-    for (const HookPlace& place : find_hook_places(context, run, start)) {
-      const Vec3 at(measurable(context, place.at.x), measurable(context, place.at.y),
-                    measurable(context, place.at.z));
-      add_move(context, run, end.name + " " + place.where,
-               move_hold(context, end.name, at, place.where), place.length_mm, candidates);
+void add_move(const Leg& leg, const std::string& kind, Ways ways, double length_mm,
+              Candidates& candidates) {
+  for (std::vector<PlanChange>& changes : ways) {
+    if (leg.run.run->legs[leg.run.leg].length) {
+      changes.push_back(length_change(leg.context, leg.run, length_mm));
+    } else {
+      changes.front().what +=
+          "; the line there is then " + leg.context.length(length_mm, 0) + " long";
     }
   }
+  add_ways(std::move(ways), kind, candidates);
+}
+
+/// The leg with an end somewhere else.
+FreeRun moved(FreeRun run, bool start, const Vec3& shift) {
+  (start ? run.anchors.start : run.anchors.end) += shift;
+  return run;
+}
+
+Candidates hook_places_of(const Leg& leg) {
+  Candidates candidates;
+  const Context& context = leg.context;
+  for (const bool start : {true, false}) {
+    const FreeEnd& end = start ? leg.run.from : leg.run.to;
+    if (end.body != plan::k_ground) continue;
+    if (leg.run.support || leg.run.festoon != nullptr) continue;  // rests where its lines put it
+    for (const HookPlace& place : find_hook_places(context, leg.run, start)) {
+      const Vec3 at(measurable(context, place.at.x), measurable(context, place.at.y),
+                    measurable(context, place.at.z));
+      if (!leg.look->may_mend(moved(leg.run, start, at - end.at), place.length_mm)) continue;
+      add_move(leg, end.name + " " + place.where, leg.carriers.move_hold(end.name, at, place.where),
+               place.length_mm, candidates);
+    }
+  }
+  return candidates;
 }
 
 /// The best place of the map of each surface: widest window up to what is enough, then the shortest
 /// line.
-void add_mapped_places(const Context& context, const FreeRun& run,
-                       std::vector<Candidate>& candidates) {
+Candidates mapped_places_of(const Leg& leg) {
+  Candidates candidates;
+  const Context& context = leg.context;
   const HookMaps maps = map_hooks(context.plan, context.machine,
-                                  {.run = run.run->name, .threads = context.options.threads},
+                                  {.run = leg.run.run->name, .threads = context.options.threads},
                                   context.options.progress);
   for (const HookMap& map : maps.maps) {
-    if (map.leg != run.leg + 1 || !map.map.best) continue;
+    if (map.leg != leg.run.leg + 1 || !map.map.best) continue;
     const free::HookPlaceWindow& best = map.map.places[*map.map.best];
     const Vec3 at(measurable(context, best.place.x, 1.0), measurable(context, best.place.y, 1.0),
                   measurable(context, best.place.z, 1.0));
-    add_move(context, run, map.hold + " at the best place " + map.where,
-             move_hold(context, map.hold, at, "the best place " + map.where),
+    add_move(leg, map.hold + " at the best place " + map.where,
+             leg.carriers.move_hold(map.hold, at, "the best place " + map.where),
              measurable(context, best.recommended_mm), candidates);
   }
+  return candidates;
+}
+
+std::string shift_text(const Context& context, double distance, const Vec3& direction) {
+  return context.length(distance, 0) + " towards " + direction_text(direction);
 }
 
 /// Straight moves of either end that open a closed window, also on bodies that move.
-void add_opening_moves(const Context& context, const FreeRun& run,
-                       std::vector<Candidate>& candidates) {
+Candidates opening_moves_of(const Leg& leg) {
+  Candidates candidates;
+  const Context& context = leg.context;
+  const FreeRun& run = leg.run;
   const RunWindow window = window_of(context, run);
-  if (window.open() || window.of_line.empty()) return;
+  if (window.open() || window.of_line.empty()) return candidates;
   const auto moves =
       free::opening_moves(run.anchors, hanging_line(context, *run.lines[window.min_line]),
-                          window_options(run.run->legs[run.leg]),
+                          window_options(context, run.run->legs[run.leg]),
                           {.start_may_move = true, .end_may_move = true, .reach_mm = k_reach_mm});
   for (const double play : {20.0, 100.0}) {
     for (const free::AnchorMove& move : moves) {
       const FreeEnd& end = move.moves_start ? run.from : run.to;
       const double distance = std::ceil((move.distance_mm + play) / k_tape_mm) * k_tape_mm;
-      if (end.body == plan::k_ground &&
-          !can_be_held_at(context, end.at, end.at + distance * move.direction)) {
-        continue;
-      }
-      FreeRun moved = run;
-      (move.moves_start ? moved.anchors.start : moved.anchors.end) += distance * move.direction;
-      const RunWindow changed = window_of(context, moved);
+      const Vec3 shift = distance * move.direction;
+      if (end.body == plan::k_ground && !can_be_held_at(context, end.at, end.at + shift)) continue;
+      const RunWindow changed = window_of(context, moved(run, move.moves_start, shift));
       if (!changed.open()) continue;
       const double length = std::ceil(changed.min_mm / k_tape_mm) * k_tape_mm;
-      add_move(
-          context, run, end.name + " along one axis",
-          move_hold(context, end.name, end.at + distance * move.direction,
-                    context.length(distance, 0) + " towards " + direction_text(move.direction)),
-          length <= changed.max_mm ? length : changed.min_mm, candidates);
+      add_move(leg, end.name + " along one axis",
+               leg.carriers.move_hold(end.name, end.at + shift,
+                                      shift_text(context, distance, move.direction)),
+               length <= changed.max_mm ? length : changed.min_mm, candidates);
     }
   }
+  return candidates;
 }
 
-/// Short straight moves of ends on bodies that move: brackets and arms of the machine.
-void add_arm_moves(const Context& context, const FreeRun& run, const FreeRunFigures& figures,
-                   std::vector<Candidate>& candidates) {
-  for (const double distance : {20.0, 50.0, 100.0, 200.0}) {
-    for (const bool start : {true, false}) {
-      const FreeEnd& end = start ? run.from : run.to;
-      if (end.body == plan::k_ground) continue;
-      for (const Vec3& direction : {Vec3(0, 0, 1), Vec3(0, 0, -1), Vec3(1, 0, 0), Vec3(-1, 0, 0),
-                                    Vec3(0, 1, 0), Vec3(0, -1, 0)}) {
-        FreeRun moved = run;
-        (start ? moved.anchors.start : moved.anchors.end) += distance * direction;
-        const RunWindow changed = window_of(context, moved);
-        if (!changed.open()) continue;
-        const double length = std::clamp(figures.length_mm, changed.min_mm, changed.max_mm);
-        add_move(context, run, end.name + " along one axis",
-                 move_hold(context, end.name, end.at + distance * direction,
-                           context.length(distance, 0) + " towards " + direction_text(direction)),
-                 measurable(context, length), candidates);
+/// The window of a leg whose ends were moved by hand; nothing when no length works or a look at few
+/// poses shows that it mends nothing.
+std::optional<double> length_after(const Leg& leg, const FreeRun& changed) {
+  const RunWindow window = window_of(leg.context, changed);
+  if (!window.open()) return {};
+  const bool given = leg.run.run->legs[leg.run.leg].length.has_value();
+  const double length =
+      given ? std::clamp(leg.figures.length_mm, window.min_mm, window.max_mm) : window.length_mm;
+  if (!leg.look->may_mend(changed, length)) return {};
+  return measurable(leg.context, length);
+}
+
+/// Straight moves of ends on bodies that move, with the brackets, posts and arms that carry them;
+/// then of both ends together, where both are there.
+Candidates arm_moves(const Leg& leg, std::span<const double> distances) {
+  Candidates candidates;
+  const Context& context = leg.context;
+  const FreeRun& run = leg.run;
+  const bool start_moves = run.from.body != plan::k_ground;
+  const bool end_moves = run.to.body != plan::k_ground;
+  for (const double distance : distances) {
+    for (const Vec3& direction : {Vec3(0, 0, 1), Vec3(0, 0, -1), Vec3(1, 0, 0), Vec3(-1, 0, 0),
+                                  Vec3(0, 1, 0), Vec3(0, -1, 0)}) {
+      if (is_cancelled(context.options.progress)) return candidates;
+      const Vec3 shift = distance * direction;
+      const std::string by = shift_text(context, distance, direction);
+      for (const bool start : {true, false}) {
+        const FreeEnd& end = start ? run.from : run.to;
+        if (!(start ? start_moves : end_moves)) continue;
+        const auto length = length_after(leg, moved(run, start, shift));
+        if (!length) continue;
+        add_move(leg, end.name + " along one axis",
+                 leg.carriers.move_hold(end.name, end.at + shift, by), *length, candidates);
       }
+      if (!start_moves || !end_moves) continue;
+      const auto length = length_after(leg, moved(moved(run, true, shift), false, shift));
+      if (!length) continue;
+      add_move(leg, "both ends along one axis",
+               leg.carriers.move_holds({run.from.name, run.to.name}, shift, "by " + by), *length,
+               candidates);
     }
   }
+  return candidates;
 }
 
-void add_stronger_support(const Context& context, const Finding& finding,
-                          std::vector<Candidate>& candidates) {
+Candidates short_arm_moves_of(const Leg& leg) {
+  return arm_moves(leg, std::array{20.0, 50.0, 100.0});
+}
+
+Candidates long_arm_moves_of(const Leg& leg) {
+  return arm_moves(leg, std::array{200.0, 300.0});
+}
+
+void add_stronger_support(const Context& context, const Finding& finding, Candidates& candidates) {
   for (const plan::Support& support : context.plan.supports) {
     if (finding.things.empty() || support.name != finding.things.front()) continue;
     // Twice the pull (common practice for a hook in wood).
@@ -174,28 +240,48 @@ void add_stronger_support(const Context& context, const Finding& finding,
 
 }  // namespace
 
-std::vector<Candidate> free_run_candidates(const Context& context, const StudyResult& result,
-                                           const Finding& finding) {
-  std::vector<Candidate> candidates;
+std::vector<CandidateStage> free_run_stages(const Context& context, const StudyResult& result,
+                                            const Finding& finding, const Carriers& carriers) {
+  std::vector<CandidateStage> stages;
+  if (finding.check == "support load") {
+    stages.emplace_back([&] {
+      Candidates candidates;
+      add_stronger_support(context, finding, candidates);
+      return candidates;
+    });
+  }
   const auto named = [&](const std::string& name) {
     return std::find(finding.things.begin(), finding.things.end(), name) != finding.things.end();
   };
-  for (const FreeRun& run : make_free_runs(context)) {
+  const auto look = std::make_shared<const QuickLook>(context, finding);
+  for (FreeRun& run : make_free_runs(context)) {
     const FreeRunFigures* figures = figures_of(result, run);
     if (!named(run.run->name) || figures == nullptr) continue;
     // A run may have several free legs.
     const bool other_leg =
         finding.check == "length window" && !(named(run.from.name) && named(run.to.name));
     if (other_leg) continue;
-    add_lengths(context, run, *figures, candidates);
+    const auto leg =
+        std::make_shared<const Leg>(Leg{context, std::move(run), *figures, carriers, look});
+    const auto add = [&](Candidates (*make)(const Leg&)) {
+      stages.emplace_back([leg, make] { return make(*leg); });
+    };
+    add(lengths_of);
     if (finding.check == "support load") continue;
-    add_hook_places(context, run, candidates);
-    add_mapped_places(context, run, candidates);
-    add_opening_moves(context, run, candidates);
-    if (finding.check != "length window") add_arm_moves(context, run, *figures, candidates);
+    if (leg->run.support || leg->run.festoon != nullptr) {
+      stages.emplace_back([leg, &finding] {
+        return hung_candidates(leg->context, leg->run, finding, leg->carriers);
+      });
+    }
+    if (leg->run.support) continue;
+    const bool window = finding.check == "length window";
+    if (!window) add(short_arm_moves_of);
+    add(hook_places_of);
+    add(opening_moves_of);
+    if (!window) add(long_arm_moves_of);
+    add(mapped_places_of);
   }
-  if (finding.check == "support load") add_stronger_support(context, finding, candidates);
-  return candidates;
+  return stages;
 }
 
 }  // namespace bight::study

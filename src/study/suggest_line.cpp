@@ -15,7 +15,7 @@ namespace {
 
 /// Other articles of the plan that can stand in for a line's, cheapest first.
 void add_articles(const Context& context, const plan::Line& line, double least_area_mm2,
-                  std::vector<Candidate>& candidates) {
+                  Candidates& candidates) {
   const plan::Article& now = by_name(context.plan.articles, line.article);
   std::vector<const plan::Article*> others;
   for (const plan::Article& article : context.plan.articles) {
@@ -37,8 +37,7 @@ void add_articles(const Context& context, const plan::Line& line, double least_a
 
 /// The same cable with the next larger conductors. Its diameter is taken to grow with the root of
 /// their area and its mass with their area, both more than they do since insulation stays.
-void add_conductors(const Context& context, const plan::Line& line,
-                    std::vector<Candidate>& candidates) {
+void add_conductors(const Context& context, const plan::Line& line, Candidates& candidates) {
   const plan::Article& article = by_name(context.plan.articles, line.article);
   if (!(article.core_area > 0.0)) return;
   for (const line::Class5Row& row : line::class_5_table()) {
@@ -56,8 +55,7 @@ void add_conductors(const Context& context, const plan::Line& line,
   }
 }
 
-void add_clipped_bends(const Context& context, const plan::Line& line,
-                       std::vector<Candidate>& candidates) {
+void add_clipped_bends(const Context& context, const plan::Line& line, Candidates& candidates) {
   const plan::Article& article = by_name(context.plan.articles, line.article);
   const double limit =
       std::ceil(line::bend_limit(article, line::BendUse::fixed, context.plan.rules).centre_line_mm);
@@ -76,8 +74,8 @@ void add_clipped_bends(const Context& context, const plan::Line& line,
 
 }  // namespace
 
-std::vector<Candidate> line_candidates(const Context& context, const Finding& finding) {
-  std::vector<Candidate> candidates;
+Candidates line_candidates(const Context& context, const Finding& finding) {
+  Candidates candidates;
   for (const plan::Line& line : context.plan.lines) {
     const bool named =
         std::find(finding.things.begin(), finding.things.end(), line.name) != finding.things.end();

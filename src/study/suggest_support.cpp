@@ -1,5 +1,4 @@
-// Ranges, pulls and weights that may keep a support inside its range; ends of legs that close a gap
-// in a run.
+// Ranges, pulls and weights that may keep a support inside its range.
 
 #include <algorithm>
 #include <cmath>
@@ -24,55 +23,89 @@ double outward(double value, bool high) {
 
 /// Another length of the free legs on the support.
 void add_lengths(const Context& context, const plan::Support& support, double change_mm,
-                 const StudyResult& result, std::vector<Candidate>& candidates) {
+                 const StudyResult& result, Candidates& candidates) {
   for (const FreeRunFigures& run : result.free_runs) {
     if (run.from != support.name && run.to != support.name) continue;
     const double length = measurable(context, run.length_mm + change_mm);
     if (!(length > 0.0)) continue;
-    candidates.push_back({"another length",
-                          {set_length(context, leg_path(run.run, run.leg - 1) + "length", length,
-                                      "cut " + run.run + ", " + run.from + " to " + run.to +
-                                          " to " + context.length(length, 0))}});
+    candidates.push_back(
+        {"another length",
+         {set_length(context, leg_path(run.run, run.leg - 1) + "length", length,
+                     free_length_text(context, run.run, run.from, run.to, length))}});
+  }
+}
+
+/// A retractor that lets out more, or leaves less outside. One that does not reach says how much is
+/// missing, one at its end how far beyond it would go.
+void add_paid_out(const Context& context, const plan::Support& s, const Finding& finding, bool high,
+                  Candidates& candidates) {
+  const bool does_not_reach = finding.severity == Severity::stop;
+  for (const double more : {0.0, 50.0, 200.0}) {
+    double low_end = s.paid_out[0];
+    double high_end = s.paid_out[1];
+    if (does_not_reach) {
+      high_end = outward(high_end + finding.value + more, true);
+    } else if (high) {
+      high_end = outward(finding.value + more, true);
+    } else {
+      low_end = std::max(k_tape_mm, outward(finding.value - more, false));
+    }
+    if (!(low_end < high_end)) return;
+    candidates.push_back(
+        {"another retractor",
+         {{"support." + s.name + ".paid_out", pair_text(context, low_end, high_end),
+           "take a " + s.name + " that lets out " + context.length(low_end, 0) + " to " +
+               context.length(high_end, 0) + " of line"}}});
   }
 }
 
 }  // namespace
 
-std::vector<Candidate> support_candidates(const Context& context, const StudyResult& result,
-                                          const Finding& finding) {
-  std::vector<Candidate> candidates;
+Candidates support_candidates(const Context& context, const StudyResult& result,
+                              const Finding& finding) {
+  Candidates candidates;
   for (const plan::Support& s : context.plan.supports) {
     if (finding.things.empty() || finding.things.front() != s.name) continue;
     const std::string path = "support." + s.name + ".";
     const bool high = finding.value > finding.limit;
     const double beyond = std::abs(finding.value - finding.limit);
     const bool does_not_reach = finding.severity == Severity::stop && finding.unit == "mm";
-    if (does_not_reach && s.kind != plan::SupportKind::festoon) {
+    const bool follows_length =
+        s.kind != plan::SupportKind::festoon && s.kind != plan::SupportKind::retractor;
+    if (does_not_reach && follows_length) {
       for (const double more : {20.0, 100.0}) {
         add_lengths(context, s, std::ceil(finding.value + more), result, candidates);
       }
     }
     switch (s.kind) {
       case plan::SupportKind::trolley: {
-        const double end = outward(finding.value, high);
-        const double low_end = high ? s.range[0] : end;
-        const double high_end = high ? end : s.range[1];
-        if (!(low_end < high_end)) break;
-        candidates.push_back({"a longer track",
-                              {{path + "range", pair_text(context, low_end, high_end),
-                                "let the track of " + s.name + " end " +
-                                    context.length(std::abs(end), 0) + " from its mark"}}});
+        for (const double more : {0.0, 20.0, 100.0}) {
+          const double end = outward(finding.value + (high ? more : -more), high);
+          const double low_end = high ? s.range[0] : end;
+          const double high_end = high ? end : s.range[1];
+          if (!(low_end < high_end)) break;
+          candidates.push_back(
+              {"a longer track",
+               {{path + "range", pair_text(context, low_end, high_end),
+                 "make the track of " + s.name + " " +
+                     context.length(std::abs(end - finding.limit), 0) + " longer at its " +
+                     direction_text(high ? *s.track : -*s.track) + " end"}}});
+        }
         break;
       }
       case plan::SupportKind::boom: {
-        const double end = high ? std::ceil(finding.value) : std::floor(finding.value);
-        const double low_end = high ? s.swing[0] : end;
-        const double high_end = high ? end : s.swing[1];
-        if (!(low_end < high_end && high_end - low_end <= 360.0)) break;
-        candidates.push_back(
-            {"a stop elsewhere",
-             {{path + "swing", "[" + shortest(low_end) + ", " + shortest(high_end) + "]",
-               "let " + s.name + " swing to " + shortest(end) + " degrees"}}});
+        for (const double more : {0.0, 5.0, 20.0}) {
+          if (finding.unit != "deg") break;
+          const double end =
+              high ? std::ceil(finding.value + more) : std::floor(finding.value - more);
+          const double low_end = high ? s.swing[0] : end;
+          const double high_end = high ? end : s.swing[1];
+          if (!(low_end < high_end && high_end - low_end <= 360.0)) break;
+          candidates.push_back(
+              {"a stop elsewhere",
+               {{path + "swing", "[" + shortest(low_end) + ", " + shortest(high_end) + "]",
+                 "let " + s.name + " swing to " + shortest(end) + " degrees"}}});
+        }
         break;
       }
       case plan::SupportKind::pulley:
@@ -94,15 +127,7 @@ std::vector<Candidate> support_candidates(const Context& context, const StudyRes
                {{path + "pull", shortest(pull),
                  "take a " + s.name + " that pulls with " + fixed(pull, 0) + " N"}}});
         } else if (finding.unit == "mm") {
-          const double end = outward(finding.value, high);
-          const double low_end = high ? s.paid_out[0] : std::max(k_tape_mm, end);
-          const double high_end = high ? end : s.paid_out[1];
-          if (!(low_end < high_end)) break;
-          candidates.push_back(
-              {"another retractor",
-               {{path + "paid_out", pair_text(context, low_end, high_end),
-                 "take a " + s.name + " that lets out " + context.length(low_end, 0) + " to " +
-                     context.length(high_end, 0)}}});
+          add_paid_out(context, s, finding, high, candidates);
         }
         break;
       case plan::SupportKind::cord:
@@ -131,54 +156,6 @@ std::vector<Candidate> support_candidates(const Context& context, const StudyRes
       }
       case plan::SupportKind::hook:
         break;
-    }
-  }
-  return candidates;
-}
-
-std::vector<Candidate> gap_in_run_candidates(const Context& context, const Finding& finding) {
-  std::vector<Candidate> candidates;
-  if (finding.things.empty()) return candidates;
-  const auto place_of = [&](const plan::Leg& leg, bool start) -> std::vector<Vec3> {
-    switch (leg.way) {
-      case plan::LegWay::fixed:
-        return {start ? leg.points.front() : leg.points.back()};
-      case plan::LegWay::chain: {
-        const plan::Chain& chain = by_name(context.plan.chains, leg.chain);
-        return {chain.fixed_at, chain.moving_at};
-      }
-      case plan::LegWay::free:
-        break;
-    }
-    const std::string& name = start ? leg.from : leg.to;
-    for (const plan::Support& support : context.plan.supports) {
-      if (support.name == name) return {support.at};
-    }
-    return {by_name(context.plan.anchors, name).at};
-  };
-  const plan::Run& run = by_name(context.plan.runs, finding.things.front());
-  for (std::size_t i = 0; i + 1 < run.legs.size(); ++i) {
-    const std::vector<Vec3> ends = place_of(run.legs[i], false);
-    const std::vector<Vec3> starts = place_of(run.legs[i + 1], true);
-    // The pair whose distance is the gap that was found.
-    for (const Vec3& end : ends) {
-      for (const Vec3& start : starts) {
-        if (std::abs(glm::distance(end, start) - finding.value) > 0.1) continue;
-        const auto move_point = [&](std::size_t leg, bool last, const Vec3& to) {
-          if (run.legs[leg].way != plan::LegWay::fixed) return;
-          std::vector<Vec3> points = run.legs[leg].points;
-          (last ? points.back() : points.front()) = to;
-          std::string text = "[";
-          for (const Vec3& p : points)
-            text += (text.size() > 1 ? ", " : "") + toml_place(context, p);
-          candidates.push_back({"a leg that ends where the next one begins",
-                                {{leg_path(run.name, leg) + "points", text + "]",
-                                  (last ? "end leg " : "begin leg ") + std::to_string(leg + 1) +
-                                      " of " + run.name + " at " + point_text(to, context.unit)}}});
-        };
-        move_point(i, true, start);
-        move_point(i + 1, false, end);
-      }
     }
   }
   return candidates;

@@ -7,32 +7,35 @@
 namespace bight::study {
 namespace {
 
-std::optional<Variant> checked(std::string text, const std::string& file, const std::string& option,
-                               machine::MeshCache& cache, const StudyOptions& options,
-                               Diagnostics& diagnostics) {
+std::optional<Draft> read(std::string text, const std::string& file, const std::string& option,
+                          machine::MeshCache& cache, Diagnostics& diagnostics) {
   auto plan = plan::read_plan(text, file, option, diagnostics);
   if (!plan) return {};
   machine::Machine machine = machine::build_machine(*plan, cache, diagnostics);
   if (diagnostics.has_errors()) return {};
-  StudyResult result = run_study(*plan, machine, options);
-  return Variant{std::move(text), std::move(*plan), std::move(machine), std::move(result)};
+  return Draft{std::move(text), std::move(*plan), std::move(machine)};
 }
 
 }  // namespace
 
-std::optional<Variant> make_variant(const VariantSource& source,
-                                    const std::vector<plan::PathValue>& overrides,
-                                    machine::MeshCache& cache, const StudyOptions& options) {
+std::optional<Draft> make_draft(const VariantSource& source,
+                                const std::vector<plan::PathValue>& overrides,
+                                machine::MeshCache& cache) {
   plan::Patched patched = plan::append_option(source.text, source.name, source.about, overrides);
   if (!patched.problem.empty()) return {};
   Diagnostics diagnostics;
-  return checked(std::move(patched.text), source.file, source.name, cache, options, diagnostics);
+  return read(std::move(patched.text), source.file, source.name, cache, diagnostics);
 }
 
-std::optional<Variant> read_variant(const VariantSource& source, const std::string& option,
-                                    machine::MeshCache& cache, const StudyOptions& options,
-                                    Diagnostics& diagnostics) {
-  return checked(std::string(source.text), source.file, option, cache, options, diagnostics);
+std::optional<Draft> read_draft(const VariantSource& source, const std::string& option,
+                                machine::MeshCache& cache, Diagnostics& diagnostics) {
+  return read(std::string(source.text), source.file, option, cache, diagnostics);
+}
+
+Variant checked(Draft draft, StudyOptions options) {
+  options.findings_only = true;
+  StudyResult result = run_study(draft.plan, draft.machine, options);
+  return {std::move(draft), std::move(result)};
 }
 
 }  // namespace bight::study

@@ -1,5 +1,5 @@
 #pragma once
-// An option that might be written: the text of the plan file with it, read again and checked.
+// An option that might be written: the text of the plan file with it, read again, and checked.
 
 #include <optional>
 #include <string>
@@ -22,22 +22,29 @@ struct VariantSource {
   std::string about;
 };
 
-struct Variant {
+/// An option that was read, not checked.
+struct Draft {
   std::string text;  ///< of the whole file; as read when there are no overrides
   plan::Plan plan;
   machine::Machine machine;
-  StudyResult result;
 };
 
-/// Appends the option with the overrides, reads the text from the start, builds the machine and
-/// runs every check. Nothing when the plan then has errors.
-std::optional<Variant> make_variant(const VariantSource& source,
-                                    const std::vector<plan::PathValue>& overrides,
-                                    machine::MeshCache& cache, const StudyOptions& options);
+struct Variant {
+  Draft draft;
+  StudyResult result;  ///< without advice (StudyOptions::findings_only)
+};
 
-/// Reads, builds and checks an option that the file has ("": as written).
-std::optional<Variant> read_variant(const VariantSource& source, const std::string& option,
-                                    machine::MeshCache& cache, const StudyOptions& options,
-                                    Diagnostics& diagnostics);
+/// Appends the option with the overrides, reads the text from the start and builds the machine.
+/// Nothing when the plan then has errors.
+std::optional<Draft> make_draft(const VariantSource& source,
+                                const std::vector<plan::PathValue>& overrides,
+                                machine::MeshCache& cache);
+
+/// Reads an option that the file has ("": as written).
+std::optional<Draft> read_draft(const VariantSource& source, const std::string& option,
+                                machine::MeshCache& cache, Diagnostics& diagnostics);
+
+/// Runs every check.
+Variant checked(Draft draft, StudyOptions options);
 
 }  // namespace bight::study

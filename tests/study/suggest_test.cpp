@@ -161,7 +161,7 @@ TEST(Suggest, AChainThatIsTooShortGetsTheFewestLinksThatReach) {
 }
 
 TEST(Suggest, ABracketAtTheWrongHeightIsMovedToTwiceTheBendRadius) {
-  const Suggestion s = suggest_text(chained("260", "bend_radius = 100"));
+  const Suggestion s = suggest_text(chained("140", "bend_radius = 100"));
   ASSERT_EQ(s.status, SuggestStatus::clear) << left(s);
   ASSERT_NE(change(s, "chain.chain.moving_at"), nullptr);
   EXPECT_EQ(change(s, "chain.chain.moving_at")->value, "[0, 300, 200]");
