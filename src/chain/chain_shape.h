@@ -78,9 +78,12 @@ struct ChainShape {
   double pull_N = 0.0;             ///< on the moving bracket, along the joint (magnitude)
   double floor_force_N = 0.0;      ///< of the tray where the bend leaves it
   double tray_force_N = 0.0;       ///< of the tray on the whole chain, that point included
-  /// Found by a rod of two segments a link between the same stops, where no arrangement of pieces
-  /// is known. Rough: millimetres in shape, 5 % and more in forces.
+  /// Found by a rod between the same stops, where no arrangement of pieces is known.
   bool by_rod = false;
+  /// By how much front and sag, and the forces on the brackets, may be off, estimated from two
+  /// refinements; 0 for pieces, which are exact. The gap is then read off joints, to a link.
+  double error_mm = 0.0;
+  double error_N = 0.0;
   double residual = 0.0;  ///< largest closure error over the length, wrong-signed M over w L^2
   bool converged() const { return status == ChainShapeStatus::balanced; }
   bool has_shape() const { return converged() || status == ChainShapeStatus::on_its_side; }

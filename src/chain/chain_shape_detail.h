@@ -1,6 +1,7 @@
 #pragma once
 // Steps of solve_chain_shape, shared by its sources only.
 
+#include <optional>
 #include <span>
 #include <vector>
 
@@ -49,6 +50,10 @@ struct ArcForces {
   double wrong_sign = 0.0;        ///< largest moment or reaction of wrong sign, scaled
 };
 
+/// Angle (rad) of the line from the moving pin that touches the bend from above: what the sag of
+/// the upper run is told from. Nothing where the pin lies within the bend.
+std::optional<double> bend_tangent(const Vec2& centre, double radius, const Vec2& moving);
+
 /// Forces from M = 0 where arcs join, at the last bracket unless its joint is at its stop, and on
 /// lying pieces. `weight` N/mm along `gravity`.
 ArcForces arc_forces(const ArcChain& chain, double weight, const Vec2& gravity);
@@ -56,7 +61,7 @@ ArcForces arc_forces(const ArcChain& chain, double weight, const Vec2& gravity);
 /// A chain over a tray or sticking out: gravity along -y, fixed end low. Fills the result.
 void solve_lying(const ChainShapeProblem& problem, ChainShape& shape);
 
-/// Any other chain, as a rod with a little stiffness between the stops, two segments a link; false,
+/// Any other chain, as a rod with a little stiffness between the stops, coarse and fine; false,
 /// and only `problem` touched, when it does not settle.
 bool solve_as_rod(const ChainShapeProblem& problem, ChainShape& shape);
 

@@ -51,7 +51,8 @@ Upper upper_part(const Lying& p, const Vec2& start, double start_angle, double r
     u.top = std::atan2(across, along) + pi - std::asin(ratio);
   };
   solve(chord * std::cos(d), r + chord * std::sin(d), rest);
-  if (u.reaches && u.top - 2.0 * d < pi - p.turn) {
+  // A fold at the bracket also helps a run up that is too short without it.
+  if (!u.reaches || u.top - 2.0 * d < pi - p.turn) {
     solve(chord * std::cos(d) + r * std::sin(2.0 * d),
           r + chord * std::sin(d) - r * std::cos(2.0 * d), rest - r * std::cos(p.turn));
     u.end_fold = r * (pi - p.turn - (u.top - 2.0 * d));
@@ -176,10 +177,9 @@ double sag_of(const ArcChain& chain, const Lying& p) {
   const Arc& fold = chain.arcs[1];
   const Arc& run = chain.arcs[2];
   const Vec2 centre = fold.start + p.radius * Vec2(-std::sin(fold.angle), std::cos(fold.angle));
-  const Vec2 to_centre = centre - p.moving;
-  const double distance = glm::length(to_centre);
-  if (!(distance > p.radius)) return 0.0;
-  const double angle = std::atan2(to_centre.y, to_centre.x) + std::asin(p.radius / distance);
+  const std::optional<double> touching = bend_tangent(centre, p.radius, p.moving);
+  if (!touching) return 0.0;
+  const double angle = *touching;
   const double slope = std::tan(angle);
   double sag = 0.0;
   // Lowest below the line where the run is parallel to it: travelling towards -x, at pi + angle.
@@ -224,6 +224,13 @@ void describe(const ArcChain& chain, double pitch, ChainShape& shape) {
 }
 
 }  // namespace
+
+std::optional<double> bend_tangent(const Vec2& centre, double radius, const Vec2& moving) {
+  const Vec2 to_centre = centre - moving;
+  const double distance = glm::length(to_centre);
+  if (!(distance > radius)) return {};
+  return std::atan2(to_centre.y, to_centre.x) + std::asin(radius / distance);
+}
 
 void solve_lying(const ChainShapeProblem& problem, ChainShape& shape) {
   const Lying p{problem.length_mm, problem.bend_radius_mm,

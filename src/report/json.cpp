@@ -54,6 +54,8 @@ Json chain_shape_json(const std::optional<study::ChainShapeFigures>& shape) {
           {"pull_N", force(shape->pull_N)},
           {"bracket_moment_Nmm", force(shape->bracket_moment_Nmm)},
           {"floor_force_N", force(shape->floor_force_N)},
+          {"error_mm", known(shape->error_mm)},
+          {"error_N", force(shape->error_N)},
           {"poses", shape->poses},
           {"step_mm", number(shape->step_mm)}};
 }

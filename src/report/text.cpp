@@ -92,7 +92,11 @@ std::string chains_table(const plan::Plan& plan, const StudyResult& result) {
     text += paragraph(chain.name + " under its own weight: sag " + length(plan, shape.sag_mm) +
                           ", pull " + fixed(shape.pull_N, 1) + " N, " +
                           fixed(shape.floor_force_N, 1) + " N on its tray under the bend (" +
-                          sampled_text(plan, shape.poses, shape.step_mm) + ")",
+                          sampled_text(plan, shape.poses, shape.step_mm) +
+                          (shape.error_mm > 0.0 ? "; right to " + length(plan, shape.error_mm) +
+                                                      " and " + fixed(shape.error_N, 1) + " N"
+                                                : "") +
+                          ")",
                       2);
   }
   for (const study::ChainFigures& chain : result.chains) {

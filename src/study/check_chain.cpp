@@ -265,7 +265,8 @@ ChainCheck check_chains(const Context& context) {
     append(check.findings, check_bends(context, chain, lines, fill));
     append(check.findings, check_span(context, chain, frame, span, fill.mass_kg_per_m));
     append(check.findings, check_fill(context, chain, lines, problem, fill));
-    ChainFigures figures{chain.name, frame.size, chain.bend_radius, span.span_mm, fill, {}, {}, {}, {}};
+    ChainFigures figures{chain.name, frame.size, chain.bend_radius, span.span_mm, fill, {}, {},
+                         {},         {}};
     for (const chain::FillLine& line : problem.lines) {
       figures.line_names.push_back(line.name);
       figures.line_diameters_mm.push_back(line.diameter_mm);

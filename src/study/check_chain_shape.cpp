@@ -32,6 +32,8 @@ ChainShapeFigures figures_of(const SimulatedChain& s) {
     most(f.pull_N, shape.pull_N);
     most(f.bracket_moment_Nmm, std::max(shape.fixed_moment_Nmm, shape.moving_moment_Nmm));
     most(f.floor_force_N, shape.floor_force_N);
+    most(f.error_mm, shape.error_mm);
+    most(f.error_N, shape.error_N);
   }
   return f;
 }

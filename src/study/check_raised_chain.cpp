@@ -131,7 +131,10 @@ Approach nearest(const Context& context, const Raised& raised, const Mover& targ
         clearance::query_clearance(*pair.a->solid, *pair.b->solid, pair.travel.travel,
                                    {.tolerance_mm = k_clearance_tolerance_mm});
     // Not proved apart is contact: the attained distance may be a rounding error above zero.
-    const double distance = result.lower_mm <= 0.0 ? 0.0 : result.upper_mm;
+    // A shape that is not exact may be nearer.
+    const double off =
+        raised.poses[static_cast<std::size_t>(pair.a - raised.shapes.data())]->shape.error_mm;
+    const double distance = result.lower_mm <= 0.0 ? 0.0 : std::max(0.0, result.upper_mm - off);
     if (!(distance < approach.distance_mm)) continue;
     approach.distance_mm = distance;
     approach.pose = full_pose(pair.travel, result.pose);

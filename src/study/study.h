@@ -87,6 +87,9 @@ struct ChainShapeFigures {
   double pull_N = 0.0;              ///< on the moving bracket, along the joint
   double bracket_moment_Nmm = 0.0;  ///< on either bracket
   double floor_force_N = 0.0;       ///< of the tray where the bend leaves it
+  /// By how much sag and room, and forces on brackets, may be off; 0: exact (chain/chain_shape.h).
+  double error_mm = 0.0;
+  double error_N = 0.0;
 };
 
 /// What is near to a chain that has no ideal loop (its brackets stand farther apart than 2 R). A

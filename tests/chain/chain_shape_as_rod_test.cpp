@@ -56,44 +56,80 @@ void expect_within_stops(const ChainShapeProblem& p, const ChainShape& shape) {
   for (const Vec2& q : shape.points) EXPECT_GE(q.y, -1e-3);
 }
 
-TEST(ChainShapeAsRod, ThirtyRaisedChainsThatPiecesDoNotFitKeepTheirStopsAndBalance) {
+TEST(ChainShapeAsRod, ThirtyChainsThatPiecesDoNotFitKeepTheirStopsAndBalance) {
   std::mt19937 random(31);
   int solved = 0;
   int refused = 0;
-  for (int i = 0; i < 4000 && solved < 30; ++i) {
-    const ChainShapeProblem p = random_raised(random, 0.0);
+  for (int i = 0; i < 60 && solved < 30; ++i) {
+    const ChainShapeProblem p = random_raised(random, between(random, 0.9, 1.4));
     const ChainShape shape = solve_chain_shape(p);
-    refused += shape.status == ChainShapeStatus::not_balanced ? 1 : 0;
-    if (!shape.by_rod) continue;
+    if (!shape.converged()) {
+      ++refused;
+      EXPECT_FALSE(shape.problem.empty());
+      continue;
+    }
     ++solved;
-    ASSERT_TRUE(shape.converged());
+    EXPECT_TRUE(shape.by_rod);
     expect_within_stops(p, shape);
     EXPECT_LT(glm::length(shape.points.front()), 1e-6);
     EXPECT_LT(glm::distance(shape.points.back(), p.moving), 1e-3);
     EXPECT_GE(shape.smallest_radius_mm, 0.999 * p.bend_radius_mm);
     const double weight = p.mass_kg_per_m * k_gravity / 1000.0 * p.length_mm;
-    const Vec2 left =
-        shape.fixed_force_N + shape.moving_force_N + Vec2(0.0, shape.tray_force_N - weight);
-    EXPECT_LT(glm::length(left), 1e-4 * weight) << i;
-  }
-  EXPECT_EQ(solved, 30);
-  EXPECT_LE(refused, 3);  // nearly all of those that pieces do not fit
-}
-
-TEST(ChainShapeAsRod, HangingAslantKeepsItsStopsAndBalances) {
-  std::mt19937 random(7);
-  int solved = 0;
-  for (int i = 0; i < 30; ++i) {
-    ChainShapeProblem p = random_raised(random, between(random, 0.9, 1.4));
-    const ChainShape shape = solve_chain_shape(p);
-    if (!shape.converged()) continue;
-    ++solved;
-    expect_within_stops(p, shape);
-    const double weight = p.mass_kg_per_m * k_gravity / 1000.0 * p.length_mm;
     const Vec2 left = shape.fixed_force_N + shape.moving_force_N + weight * p.gravity;
     EXPECT_LT(glm::length(left), 1e-4 * weight) << i;
   }
-  EXPECT_GE(solved, 27);
+  EXPECT_EQ(solved, 30);
+  EXPECT_LE(refused, 4);
+}
+
+// What nearly all raised chains over a tray or sticking out are made of is known, also where they
+// are pulled steeply up: lower run, fold, run, fold at the bracket.
+TEST(ChainShapeAsRod, RaisedChainsThatLieAreNearlyAllMadeOfKnownPieces) {
+  std::mt19937 random(31);
+  int pieces = 0;
+  int rods = 0;
+  for (int i = 0; i < 600; ++i) {
+    const ChainShape shape = solve_chain_shape(random_raised(random, 0.0));
+    if (!shape.converged()) continue;
+    ++(shape.by_rod ? rods : pieces);
+  }
+  EXPECT_GT(pieces, 400);
+  EXPECT_LE(rods, pieces / 50);
+}
+
+// Where pieces are known, which are exact, the rod is off by no more than it says: lengths and
+// forces, lying with and without a tray, hanging, up to 3 R raised.
+TEST(ChainShapeAsRod, IsOffByNoMoreThanItSays) {
+  std::mt19937 random(77);
+  int lying = 0;
+  int hanging = 0;
+  double told_mm = 0.0;
+  double told_share = 0.0;
+  for (int i = 0; i < 300 && lying + hanging < 45; ++i) {
+    ChainShapeProblem p = random_raised(random, 0.0);
+    const bool hangs = i % 3 == 2;
+    if (hangs) {
+      p.gravity = {1.0, 0.0};
+      p.tray = false;
+    }
+    const ChainShape pieces = solve_chain_shape(p);
+    if (!pieces.converged() || pieces.by_rod) continue;
+    EXPECT_EQ(pieces.error_mm, 0.0);
+    ChainShape rod;
+    ASSERT_TRUE(shape_detail::solve_as_rod(p, rod)) << i << rod.problem;
+    EXPECT_LE(std::abs(rod.front_mm - pieces.front_mm), rod.error_mm) << i;
+    EXPECT_LE(std::abs(rod.sag_mm - pieces.sag_mm), rod.error_mm) << i;
+    EXPECT_LE(glm::distance(rod.moving_force_N, pieces.moving_force_N), rod.error_N) << i;
+    EXPECT_LE(glm::distance(rod.fixed_force_N, pieces.fixed_force_N), rod.error_N) << i;
+    const double weight = p.mass_kg_per_m * k_gravity / 1000.0 * p.length_mm;
+    told_mm = std::max(told_mm, rod.error_mm);
+    told_share = std::max(told_share, rod.error_N / weight);
+    ++(hangs ? hanging : lying);
+  }
+  EXPECT_GT(lying, 20);
+  EXPECT_GT(hanging, 10);
+  EXPECT_LT(told_mm, 2.0);
+  EXPECT_LT(told_share, 0.03);
 }
 
 // Tilting the loop's plane from plumb changes its shape without a jump: pieces at plumb, a rod
@@ -119,34 +155,12 @@ TEST(ChainShapeAsRod, NearPlumbItIsTheLoopThatHangsPlumb) {
               0.02 * std::abs(plumb.moving_force_N.x));
 }
 
-// Where pieces are known the rod finds them: the raised loop of the worked example.
-TEST(ChainShapeAsRod, ARaisedLoopIsThatOfItsPieces) {
-  const ChainShapeProblem p{.length_mm = 700,
-                            .bend_radius_mm = 60,
-                            .back_radius_mm = {},
-                            .pitch_mm = 10,
-                            .outer_height_mm = 28,
-                            .moving = {-260, 140},
-                            .mass_kg_per_m = 1.0};
-  const ChainShape pieces = solve_chain_shape(p);
-  ASSERT_TRUE(pieces.converged() && !pieces.by_rod);
-  ChainShape rod;
-  ASSERT_TRUE(shape_detail::solve_as_rod(p, rod)) << rod.problem;
-  EXPECT_NEAR(rod.front_mm, pieces.front_mm, 0.1 * p.pitch_mm);
-  EXPECT_NEAR(rod.gap_mm, pieces.gap_mm, 0.5 * p.pitch_mm);
-  EXPECT_NEAR(rod.sag_mm, pieces.sag_mm, 0.5);
-  EXPECT_NEAR(std::abs(rod.moving_force_N.x), pieces.pull_N, 0.05 * pieces.pull_N);
-}
-
 TEST(ChainShapeAsRod, OverATravelItTakesFewPoses) {
   std::mt19937 random(31);
-  for (int i = 0; i < 4000; ++i) {
-    const ChainShapeProblem p = random_raised(random, 0.0);
-    if (!solve_chain_shape(p).by_rod) continue;
-    const ChainShapeTravel travel = chain_shapes(p, {p.moving.x - 1.0, p.moving.x + 1.0});
-    EXPECT_LE(travel.poses.size(), 40U);
-    break;
-  }
+  const ChainShapeProblem p = random_raised(random, 1.2);
+  ASSERT_TRUE(solve_chain_shape(p).by_rod);
+  const ChainShapeTravel travel = chain_shapes(p, {p.moving.x - 1.0, p.moving.x + 1.0});
+  EXPECT_LE(travel.poses.size(), 40U);
 }
 
 }  // namespace

@@ -121,6 +121,28 @@ TEST(ChainShape, SteeperThanItsBracketJointTurnsItAlsoFoldsThere) {
               1e-9);
 }
 
+/// Three points give the circle through them; across a joint of two pieces its curvature lies
+/// between theirs.
+void expect_within_stops(const ChainShapeProblem& p, const ChainShape& shape, int chain) {
+  const double back = p.back_radius_mm ? 1.0 / *p.back_radius_mm : 0.0;
+  for (std::size_t k = 0; k + 2 < shape.points.size(); ++k) {
+    if (!(glm::distance(shape.points[k], shape.points[k + 1]) > 1e-3)) continue;
+    if (!(glm::distance(shape.points[k + 1], shape.points[k + 2]) > 1e-3)) continue;
+    const double c = curvature(shape.points[k], shape.points[k + 1], shape.points[k + 2]);
+    EXPECT_GE(c, -back - 1e-8) << chain;
+    EXPECT_LE(c, 1.0 / p.bend_radius_mm * (1.0 + 1e-6)) << chain;
+  }
+  EXPECT_GE(shape.smallest_radius_mm, p.bend_radius_mm * (1.0 - 1e-6)) << chain;
+  double length = 0.0;
+  for (const ChainShapePiece& piece : shape.pieces) {
+    EXPECT_GE(piece.length_mm, -1e-6);
+    length += piece.length_mm;
+  }
+  EXPECT_NEAR(length, p.length_mm, 1e-8);
+  EXPECT_NEAR(glm::distance(shape.points.front(), Vec2(0.0)), 0.0, 1e-8);
+  EXPECT_NEAR(glm::distance(shape.points.back(), p.moving), 0.0, 1e-6);
+}
+
 TEST(ChainShape, ThirtyRandomChainsKeepAllTheirStops) {
   std::mt19937 random(7);
   int solved = 0;
@@ -131,26 +153,33 @@ TEST(ChainShape, ThirtyRandomChainsKeepAllTheirStops) {
     if (!shape.converged()) continue;
     ++solved;
     sagging += shape.sag_mm > 1.0 ? 1 : 0;
-    // Points of one circle give its curvature; across a joint of two pieces it lies between theirs.
-    const double back = p.back_radius_mm ? 1.0 / *p.back_radius_mm : 0.0;
-    for (std::size_t k = 0; k + 2 < shape.points.size(); ++k) {
-      if (!(glm::distance(shape.points[k], shape.points[k + 1]) > 1e-3)) continue;
-      if (!(glm::distance(shape.points[k + 1], shape.points[k + 2]) > 1e-3)) continue;
-      const double c = curvature(shape.points[k], shape.points[k + 1], shape.points[k + 2]);
-      EXPECT_GE(c, -back - 1e-8) << i;
-      EXPECT_LE(c, 1.0 / p.bend_radius_mm * (1.0 + 1e-6)) << i;
-    }
-    double length = 0.0;
-    for (const ChainShapePiece& piece : shape.pieces) {
-      EXPECT_GE(piece.length_mm, -1e-6);
-      length += piece.length_mm;
-    }
-    EXPECT_NEAR(length, p.length_mm, 1e-8);
-    EXPECT_NEAR(glm::distance(shape.points.front(), Vec2(0.0)), 0.0, 1e-8);
-    EXPECT_NEAR(glm::distance(shape.points.back(), p.moving), 0.0, 1e-6);
+    expect_within_stops(p, shape, i);
   }
   EXPECT_EQ(solved, 30);
   EXPECT_GE(sagging, 5);
+}
+
+// Hanging plumb, of any width from 2 R on, and on their side, where runs must lie 2 R apart: the
+// same stops. (Hanging aslant: chain_shape_as_rod_test.)
+TEST(ChainShape, ThirtyRandomChainsThatHangOrLieOnTheirSideKeepAllTheirStops) {
+  std::mt19937 random(19);
+  int hanging = 0;
+  int wide = 0;
+  int on_side = 0;
+  for (int i = 0; i < 400 && hanging + on_side < 60; ++i) {
+    ChainShapeProblem p = random_chain(random);
+    const bool hangs = i % 2 == 0;
+    p.gravity = hangs ? Vec2(1.0, 0.0) : Vec2(0.0, 0.0);
+    if (!hangs) p.moving.y = 2.0 * p.bend_radius_mm;
+    const ChainShape shape = solve_chain_shape(p);
+    if (!shape.has_shape() || shape.by_rod) continue;
+    expect_within_stops(p, shape, i);
+    ++(hangs ? hanging : on_side);
+    wide += hangs && p.moving.y > 2.1 * p.bend_radius_mm ? 1 : 0;
+  }
+  EXPECT_GE(hanging, 25);
+  EXPECT_GE(wide, 8);
+  EXPECT_GE(on_side, 25);
 }
 
 /// Weight and its moment about the fixed pin, by fine chords through arcs rebuilt from the pieces.

@@ -70,6 +70,34 @@ TEST(ChainShapeTravel, AWellSetChainKeepsToTheIdealLoop) {
   EXPECT_EQ(travel.poses.size(), 17U);  // nothing needs more than the first steps and their middles
 }
 
+// Lying either way up, on its side, hanging, leaning: the simulated loop of a well-set chain is the
+// closed form, apex within a pitch, runs 2 R apart, bent to R and no tighter.
+TEST(ChainShapeTravel, HoweverItIsMountedAWellSetChainIsTheClosedForm) {
+  for (const test::Lie& lie : test::k_lies) {
+    test::Rig rig = test::make_rig(lie);
+    rig.chain.mass = 0.8;
+    const ChainFrame frame = chain_frame(rig.chain, rig.machine);
+    ASSERT_EQ(frame.status, ChainStatus::ok) << lie.name << frame.problem;
+    const ChainShapeTravel travel =
+        chain_shapes(chain_shape_problem(rig.chain, frame, 0.5), frame.loop.moving_mm);
+    ASSERT_GT(travel.poses.size(), 10U);
+    for (const ChainShapePose& pose : travel.poses) {
+      ASSERT_TRUE(pose.shape.has_shape()) << lie.name << ": " << pose.shape.problem;
+      const LoopPose ideal = loop_at(frame.loop, frame.size.length_mm, pose.moving_mm);
+      EXPECT_NEAR(pose.shape.front_mm, ideal.front_mm, 1e-6) << lie.name;
+      EXPECT_NEAR(pose.shape.gap_mm, 2.0 * rig.chain.bend_radius, 1e-9) << lie.name;
+      EXPECT_GE(pose.shape.smallest_radius_mm, rig.chain.bend_radius - 1e-9) << lie.name;
+      double low = 0.0;
+      double high = 0.0;
+      for (const Vec2& q : pose.shape.points) {
+        low = std::min(low, q.y);
+        high = std::max(high, q.y);
+      }
+      EXPECT_NEAR(high - low, 2.0 * rig.chain.bend_radius, 1e-6) << lie.name;
+    }
+  }
+}
+
 TEST(ChainShapeTravel, IsBoundedAndSaysThatItDidNotSettle) {
   const ChainShapeTravel travel =
       chain_shapes(sagging(), {-800.0, 800.0}, {.change_mm = 1e-9, .most_points = 2000});
