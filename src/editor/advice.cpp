@@ -27,7 +27,7 @@ std::string words_of(const study::Candidate& candidate) {
 
 Remedies find_remedies(const std::string& text, const std::string& file, const std::string& option,
                        const std::string& finding, std::size_t wanted, std::size_t tries,
-                       Progress* progress) {
+                       Progress* progress, std::optional<LengthUnit> unit) {
   Remedies found;
   found.finding = finding;
   machine::MeshCache cache;
@@ -39,8 +39,9 @@ Remedies find_remedies(const std::string& text, const std::string& file, const s
   const Model& model = *reading.model;
   const study::StudyOptions options{.progress = progress, .findings_only = true};
   const study::StudyResult before = study::run_study(model.plan, model.machine, options);
-  const study::Context context{model.plan, model.machine, options,
-                               model.plan.inches ? LengthUnit::inch : LengthUnit::mm};
+  const study::Context context{
+      model.plan, model.machine, options,
+      unit.value_or(model.plan.inches ? LengthUnit::inch : LengthUnit::mm)};
   const auto same = [&](const study::Finding& f) { return finding_id(f) == finding; };
   const auto it = std::find_if(before.findings.begin(), before.findings.end(), same);
   if (it == before.findings.end()) {

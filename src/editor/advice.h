@@ -34,10 +34,10 @@ struct Remedies {
 };
 
 /// Tries the study's candidates for the finding, at most `tries` full checks, until `wanted` solve
-/// it without a new stop. Deterministic.
+/// it without a new stop. Deterministic. `unit` of lengths in sentences; absent: that of the plan.
 Remedies find_remedies(const std::string& text, const std::string& file, const std::string& option,
                        const std::string& finding, std::size_t wanted = 3, std::size_t tries = 12,
-                       Progress* progress = nullptr);
+                       Progress* progress = nullptr, std::optional<LengthUnit> unit = {});
 
 /// The edit that applies it.
 SetValues remedy_edit(const Remedy& remedy);

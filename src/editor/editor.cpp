@@ -14,6 +14,7 @@ Editor::State::State(EditorOptions o)
                                              : options.folders.state / "recovery"),
       remedy_task(options.wake),
       series_task(options.wake) {
+  live_check = LiveCheck(settings.unit);
   if (options.background) worker = std::make_unique<Worker>(options.wake);
 }
 

@@ -225,10 +225,22 @@ const Settings& Editor::settings() const {
 }
 
 void Editor::set_settings(const Settings& settings) {
+  State& s = *state_;
+  const LengthUnit before = unit();
   // Written with the next look at the disk: a slider sets them every frame.
-  state_->settings = settings;
-  state_->settings_written = false;
-  ++state_->revision;
+  s.settings = settings;
+  s.settings_written = false;
+  ++s.revision;
+  if (unit() != before) s.speak_in_unit();
+}
+
+/// Sentences with lengths are made anew in the unit that is shown now.
+void Editor::State::speak_in_unit() {
+  live_check = LiveCheck(settings.unit);
+  if (text.empty() || drag) return;
+  ++generation;
+  take_text(std::string(text), std::string(option));
+  request_check();
 }
 
 LengthUnit Editor::unit() const {

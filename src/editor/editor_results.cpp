@@ -28,7 +28,7 @@ void Editor::State::request_check() {
     worker->cancel();
     return;
   }
-  CheckRequest request{generation, text, file.string(), {}, options.threads};
+  CheckRequest request{generation, text, file.string(), {}, options.threads, settings.unit};
   const auto wanted = [&](const std::string& name) {
     const CheckedOption* known = checked_option(name);
     return known == nullptr || !is_current(*known);
@@ -165,10 +165,10 @@ std::string Editor::look_for_remedies(const std::string& finding_id_wanted) {
   s.remedies = {};
   s.remedies.finding = finding_id_wanted;
   s.remedies_revision = s.text_revision;
-  s.remedy_task.start([text = s.text, file = s.file.string(), option = s.option,
-                       finding_id_wanted](Progress& progress) {
+  s.remedy_task.start([text = s.text, file = s.file.string(), option = s.option, finding_id_wanted,
+                       unit = s.settings.unit](Progress& progress) {
     return find_remedies(text, file, option, finding_id_wanted, k_remedies, k_remedy_tries,
-                         &progress);
+                         &progress, unit);
   });
   ++s.revision;
   return {};
@@ -195,7 +195,9 @@ void Editor::State::renew_tour() {
   if (!model) return;
   const CheckedOption* known = checked_option(option);
   const bool current = known != nullptr && is_current(*known);
-  tour = make_tour(model->machine, current ? known->study.get() : nullptr);
+  const LengthUnit unit =
+      settings.unit.value_or(document.inches ? LengthUnit::inch : LengthUnit::mm);
+  tour = make_tour(model->machine, current ? known->study.get() : nullptr, unit);
   tour_time = std::min(tour_time, tour.duration_s);
   // With the full check done the tour is complete; before that its figures are not worth the time.
   if (!current || !options.background) return;

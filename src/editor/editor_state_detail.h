@@ -87,6 +87,7 @@ struct Editor::State {
   std::vector<std::string> option_names() const;
 
   // editor_files.cpp
+  void speak_in_unit();
   std::string keep_recovery();
   void look_at_disk();
   void note_disk();

@@ -68,6 +68,17 @@ const plan::Chain* chain_of(const Model& model, const Handle& handle) {
   return nullptr;
 }
 
+/// Whether a line of the option hangs there.
+bool carries_a_line(const Model& model, const std::string& hold) {
+  return std::ranges::any_of(model.plan.runs, [&](const plan::Run& run) {
+    const bool goes_there = std::ranges::any_of(
+        run.legs, [&](const plan::Leg& leg) { return leg.from == hold || leg.to == hold; });
+    return goes_there && std::ranges::any_of(model.plan.lines, [&](const plan::Line& line) {
+             return line.present && line.run == run.name;
+           });
+  });
+}
+
 }  // namespace
 
 std::vector<Handle> make_handles(const Model& model) {
@@ -82,6 +93,10 @@ std::vector<Handle> make_handles(const Model& model) {
   }
   for (const plan::Chain& chain : model.plan.chains) {
     if (chain.present) add_chain(chain, handles);
+  }
+  for (Handle& handle : handles) {
+    const bool holds = handle.kind == HandleKind::support || handle.kind == HandleKind::anchor;
+    handle.in_use = !holds || carries_a_line(model, handle.thing);
   }
   for (const plan::Part& part : model.plan.parts) {
     if (part.present) {

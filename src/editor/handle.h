@@ -24,6 +24,7 @@ struct Handle {
   Vec3 at{0.0};       ///< in the frame of the plan with all joints at zero, mm
   /// Unit vectors, square to each other, of the directions in which it may be dragged.
   std::vector<Vec3> directions;
+  bool in_use = true;  ///< false: a hold on which no line of the option hangs
 };
 
 /// Handles of everything that is there. Parts made by the frame have none (their dimensions are

@@ -15,9 +15,12 @@ namespace bight::editor {
 struct LiveCheck::Kept {
   LiveClearance clearance;
   LiveRunCheck runs;
+  std::optional<LengthUnit> unit;
 };
 
-LiveCheck::LiveCheck() : kept_(std::make_unique<Kept>()) {}
+LiveCheck::LiveCheck(std::optional<LengthUnit> unit) : kept_(std::make_unique<Kept>()) {
+  kept_->unit = unit;
+}
 LiveCheck::LiveCheck(LiveCheck&&) noexcept = default;
 LiveCheck& LiveCheck::operator=(LiveCheck&&) noexcept = default;
 LiveCheck::~LiveCheck() = default;
@@ -50,8 +53,9 @@ void leave_out(const plan::Plan& plan, const std::vector<std::string>& runs,
 LiveResult LiveCheck::check(const Model& model, unsigned threads, const study::StudyResult* last) {
   const auto start = std::chrono::steady_clock::now();
   const study::StudyOptions options{.threads = threads};
-  const study::Context context{model.plan, model.machine, options,
-                               model.plan.inches ? LengthUnit::inch : LengthUnit::mm};
+  const study::Context context{
+      model.plan, model.machine, options,
+      kept_->unit.value_or(model.plan.inches ? LengthUnit::inch : LengthUnit::mm)};
   LiveResult result;
   LivePairs pairs = kept_->clearance.check(context, study::make_movers(context));
   study::ChainCheck chains = study::check_chains(context);

@@ -5,6 +5,7 @@
 // space, contact and advice are left to the full check in the background.
 
 #include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -33,7 +34,8 @@ struct LiveResult {
 /// Keeps what the last call computed. Not thread-safe: one an editor.
 class LiveCheck {
  public:
-  LiveCheck();
+  /// `unit` of the lengths in sentences; absent: that of the plan.
+  explicit LiveCheck(std::optional<LengthUnit> unit = {});
   LiveCheck(LiveCheck&&) noexcept;
   LiveCheck& operator=(LiveCheck&&) noexcept;
   ~LiveCheck();

@@ -3,7 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "base/number.h"
+#include "base/units.h"
 #include "machine/limits.h"
 
 namespace bight::editor {
@@ -28,11 +28,12 @@ double travel_time(const machine::Machine& machine, const std::vector<double>& a
   return time;
 }
 
+/// "X+ Y– Z–": high end of X, low ends of Y and Z.
 std::string corner_name(const machine::Machine& machine, std::size_t corner) {
-  std::string name = "corner";
+  std::string name;
   for (std::size_t j = 0; j < machine.joints.size(); ++j) {
-    name += (j == 0 ? " " : ", ") + machine.joints[j].name +
-            ((corner >> j & 1U) != 0U ? " high" : " low");
+    name +=
+        (j == 0 ? "" : " ") + machine.joints[j].name + ((corner >> j & 1U) != 0U ? "+" : "\u2013");
   }
   return name;
 }
@@ -44,11 +45,11 @@ struct Worst {
   std::string what;
 };
 
-std::vector<Worst> worst_poses(const study::StudyResult& study) {
+std::vector<Worst> worst_poses(const study::StudyResult& study, LengthUnit unit) {
   std::vector<Worst> worst;
   for (const study::ClearancePair& pair : study.clearance) {
     worst.push_back({pair.upper_mm - pair.wanted_mm, pair.pose,
-                     pair.a + " near " + pair.b + ": " + fixed(pair.upper_mm, 1) + " mm"});
+                     pair.a + " near " + pair.b + ": " + length_text(pair.upper_mm, unit)});
   }
   for (const study::FreeRunFigures& run : study.free_runs) {
     const std::string name = run.from + " to " + run.to;
@@ -56,7 +57,7 @@ std::vector<Worst> worst_poses(const study::StudyResult& study) {
     worst.push_back({run.max_mm - run.length_mm, run.nearest_pose, name + ": nearest"});
     if (!run.radius_pose.empty()) {
       worst.push_back({run.radius_mm - run.allowed_radius_mm, run.radius_pose,
-                       name + ": smallest radius " + fixed(run.radius_mm, 0) + " mm"});
+                       name + ": smallest radius " + length_text(run.radius_mm, unit, 0)});
     }
     if (!run.clearance_pose.empty()) {
       worst.push_back({run.clearance_mm - run.clearance_wanted_mm, run.clearance_pose,
@@ -93,7 +94,7 @@ std::vector<double> carried_pose(const machine::Machine& from, const std::vector
   return clamped_pose(to, std::move(carried));
 }
 
-Tour make_tour(const machine::Machine& machine, const study::StudyResult* study) {
+Tour make_tour(const machine::Machine& machine, const study::StudyResult* study, LengthUnit unit) {
   Tour tour;
   const auto visit = [&](std::vector<double> pose, std::string what) {
     pose = clamped_pose(machine, std::move(pose));
@@ -123,14 +124,14 @@ Tour make_tour(const machine::Machine& machine, const study::StudyResult* study)
                  (order[i] == other && order[i + 1] == c);
         }
         if (done) continue;
-        visit(corners[c], "edge from " + corner_name(machine, c));
-        visit(corners[other], "edge to " + corner_name(machine, other));
+        visit(corners[c], corner_name(machine, c));
+        visit(corners[other], corner_name(machine, other));
       }
     }
   }
   if (study != nullptr) {
     std::size_t visited = 0;
-    for (const Worst& worst : worst_poses(*study)) {
+    for (const Worst& worst : worst_poses(*study, unit)) {
       if (worst.pose.size() != joints || visited == k_worst_poses) continue;
       visit(worst.pose, worst.what);
       ++visited;

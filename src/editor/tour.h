@@ -14,7 +14,7 @@ namespace bight::editor {
 /// A pose of the tour and when it is reached.
 struct TourStop {
   std::vector<double> pose;
-  std::string what;     ///< "home", "corner X high, Y low, Z high", "router near bench: 4.2 mm"
+  std::string what;     ///< "home", "X+ Y– Z+" (a corner), "router near bench: 4.2 mm"
   double time_s = 0.0;  ///< at speed 1: rapid rates, 100 mm/s where the plan has none
 };
 
@@ -23,8 +23,9 @@ struct Tour {
   double duration_s = 0.0;
 };
 
-/// `study` may be null: then without the poses of least margins.
-Tour make_tour(const machine::Machine& machine, const study::StudyResult* study);
+/// `study` may be null: then without the poses of least margins. `unit` of what they are called.
+Tour make_tour(const machine::Machine& machine, const study::StudyResult* study,
+               LengthUnit unit = LengthUnit::mm);
 
 /// Pose on the straight way between two stops; times outside are clamped.
 std::vector<double> pose_at(const Tour& tour, double time_s);

@@ -6,6 +6,7 @@
 #include <utility>
 
 #include "base/progress.h"
+#include "study/study_in_unit.h"
 
 namespace bight::editor {
 
@@ -61,8 +62,10 @@ struct Worker::Shared {
     const Reading reading = read_model(request.text, request.file, option, cache);
     if (!reading.model) return {};
     const Model& model = *reading.model;
+    const LengthUnit unit =
+        request.unit.value_or(model.plan.inches ? LengthUnit::inch : LengthUnit::mm);
     auto study = std::make_shared<study::StudyResult>(study::run_study(
-        model.plan, model.machine, {.threads = request.threads, .progress = &watched}));
+        model.plan, model.machine, {.threads = request.threads, .progress = &watched}, unit));
     if (watched.cancelled() || study->cancelled) return {};
     auto figures = std::make_shared<study::OptionFigures>(
         study::option_figures(model.plan, model.machine, *study));

@@ -32,6 +32,7 @@ struct CheckRequest {
   std::string file;
   std::vector<std::string> options;
   unsigned threads = 0;
+  std::optional<LengthUnit> unit;  ///< of lengths in sentences; absent: that of the plan
 };
 
 struct WorkerState {

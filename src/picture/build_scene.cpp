@@ -249,6 +249,29 @@ class Builder {
     return count > 0.0 ? sum / count : support.at + moved(support.body);
   }
 
+  /// An elastic cord, told from a line by its turns: as many however far it is stretched.
+  static std::vector<Vec3> coil(const Vec3& from, const Vec3& to) {
+    const Vec3 way = to - from;
+    if (!(glm::length(way) > 1.0)) return {from, to};
+    constexpr int k_turns = 16;
+    constexpr int k_steps = 10;
+    constexpr double k_radius_mm = 8.0;
+    constexpr double k_straight = 0.12;  // of the way, at each end
+    const Vec3 along = glm::normalize(way);
+    const Vec3 side = std::abs(along.z) > 0.9 ? Vec3(1.0, 0.0, 0.0) : Vec3(0.0, 0.0, 1.0);
+    const Vec3 u = glm::normalize(glm::cross(along, side));
+    const Vec3 v = glm::cross(along, u);
+    std::vector<Vec3> points{from};
+    constexpr int k_count = k_turns * k_steps;
+    for (int i = 0; i <= k_count; ++i) {
+      const double t = k_straight + (1.0 - 2.0 * k_straight) * i / k_count;
+      const double a = 2.0 * std::numbers::pi * i / k_steps;
+      points.push_back(from + t * way + k_radius_mm * (std::cos(a) * u + std::sin(a) * v));
+    }
+    points.push_back(to);
+    return points;
+  }
+
   void add_support(const plan::Support& support) {
     const Thing thing{ThingKind::support, support.name};
     const Id id = scene_.id_of(thing);
@@ -326,7 +349,7 @@ class Builder {
         break;
       }
       case plan::SupportKind::cord:
-        tube({at, carried}, 2.0);
+        tube(coil(at, carried), 1.8);
         tube({at, at + 6.0 * up}, 14.0);
         break;
     }

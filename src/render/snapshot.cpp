@@ -24,7 +24,8 @@ class TextPainter {
     io.LogFilename = nullptr;
     io.DisplaySize = {static_cast<float>(size.width), static_cast<float>(size.height)};
     io.DeltaTime = 1.0F / 60.0F;
-    fonts_ = load_fonts(*io.Fonts, {.size_px = text_px, .preferred = {}});
+    request_.size_px = text_px;
+    fonts_ = load_fonts(*io.Fonts, request_);
     ImGui_ImplOpenGL3_Init("#version 330 core");
   }
   ~TextPainter() {
@@ -37,6 +38,15 @@ class TextPainter {
 
   const Fonts& fonts() const { return fonts_; }
 
+  /// Letters of other scripts that the texts to come need.
+  void need(const std::string& letters) {
+    if (letters == request_.letters) return;
+    request_.letters = letters;
+    fonts_ = load_fonts(*ImGui::GetIO().Fonts, request_);
+    ImGui_ImplOpenGL3_DestroyFontsTexture();
+    ImGui_ImplOpenGL3_CreateFontsTexture();
+  }
+
   void paint(const scene::Annotations& annotations, scene::Scheme scheme) {
     ImGui_ImplOpenGL3_NewFrame();
     ImGui::NewFrame();
@@ -48,8 +58,17 @@ class TextPainter {
  private:
   ImGuiContext* before_;
   ImGuiContext* own_;
+  FontRequest request_;
   Fonts fonts_;
 };
+
+std::string all_texts(const scene::Scene& scene) {
+  std::string all = scene.title + scene.subtitle;
+  for (const scene::Label& label : scene.labels) all += label.text;
+  for (const scene::Dimension& dimension : scene.dimensions) all += dimension.text;
+  for (const scene::Legend& legend : scene.legends) all += legend.title;
+  return all;
+}
 
 /// A plain framebuffer to put the picture and its texts together.
 class Canvas {
@@ -146,6 +165,7 @@ Image SnapshotMaker::take(const scene::Scene& scene, const scene::Camera& camera
   parts_->renderer.draw(scene, camera, options.size,
                         {.scheme = options.scheme, .samples = options.samples});
   parts_->renderer.present(parts_->canvas.framebuffer(), 0, 0);
+  parts_->painter.need(further_letters(all_texts(scene)));
   parts_->painter.paint(scene::annotate(scene, camera, options.size,
                                         text_measure(parts_->painter.fonts()), options.annotate),
                         options.scheme);

@@ -15,6 +15,7 @@
 #include "study/context.h"
 #include "study/mover.h"
 #include "study/simulated_chain.h"
+#include "study/study_in_unit.h"
 
 namespace bight::study {
 namespace {
@@ -44,7 +45,12 @@ const char* to_text(Verdict verdict) {
 
 StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
                       const StudyOptions& options) {
-  const Context context{plan, machine, options, plan.inches ? LengthUnit::inch : LengthUnit::mm};
+  return run_study(plan, machine, options, plan.inches ? LengthUnit::inch : LengthUnit::mm);
+}
+
+StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
+                      const StudyOptions& options, LengthUnit unit) {
+  const Context context{plan, machine, options, unit};
   StudyResult result;
   result.option = plan.chosen_option.empty() ? "base" : plan.chosen_option;
   result.about = plan.about;

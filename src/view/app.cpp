@@ -4,12 +4,16 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
+
+#include <imgui_internal.h>
 
 #include "base/check.h"
 #include "render/draw_annotations.h"
 #include "view/commands.h"
 #include "view/panels.h"
 #include "view/stage_input.h"
+#include "view/view_bar.h"
 
 namespace bight::view {
 namespace {
@@ -17,6 +21,8 @@ namespace {
 constexpr int k_settle_frames = 3;
 /// Seconds between looks at the file on the disk while nothing happens.
 constexpr double k_idle_s = 1.0;
+/// Seconds between looks at how far a map is.
+constexpr double k_progress_s = 0.1;
 
 /// An error of OpenGL in a debug context is a programming error.
 void report_gl(GLenum, GLenum type, GLuint, GLenum, GLsizei, const GLchar*, const void*) {
@@ -40,7 +46,8 @@ App::App(Window& window, OpenedPlan opened, bool debug_context)
       awake_(std::move(opened.awake)),
       editor_owner_(std::move(opened.editor)),
       editor_(*editor_owner_),
-      hook_job_([] { Window::wake(); }) {
+      hook_job_([] { Window::wake(); }),
+      travel_job_([] { Window::wake(); }) {
   *awake_ = true;
   if (debug_context && epoxy_gl_version() >= 43) {
     glEnable(GL_DEBUG_OUTPUT);
@@ -72,26 +79,55 @@ void App::take_requests(const PanelContext& context) {
     }
   }
   events.dropped.clear();
-  if (events.close_asked) {
-    events.close_asked = false;
-    state_.quit_wanted = true;
-    if (editor_.unsaved()) {
-      state_.ask(Dialog::leave);
-    } else {
-      state_.quit = true;
-    }
-  }
+  if (events.queue.last_frame().close_asked) ask_to_quit(context);
   if (state_.view_asked) {
     stage_.turn_to(*state_.view_asked);
     state_.view_asked.reset();
   }
+  if (std::exchange(state_.cut_asked, false)) step_cut(state_.layers, stage_.scene().bounds);
   if (state_.frame_asked) {
     stage_.frame(editor_.highlighted());
     state_.frame_asked = false;
   }
-  if (editor_.file_state() == editor::FileState::changed_there) {
-    context.report(editor_.reload());
-    context.tell("Read again: the file was changed by another program.");
+  follow_the_disk(context);
+}
+
+/// A thing that the pointer came to rest on in the last frame is highlighted from now on.
+void App::follow_pointer() {
+  const ImGuiIO& io = ImGui::GetIO();
+  const bool rests = io.MouseDelta.x == 0.0F && io.MouseDelta.y == 0.0F;
+  if (rests) state_.hovered = state_.pointed;
+  state_.pointed.clear();
+}
+
+/// Letters that some text of the window has: those that were there stay.
+void App::gather_letters() {
+  if (editor_.text_revision() != letters_of_) {
+    letters_of_ = editor_.text_revision();
+    state_.letters += render::further_letters(editor_.text());
+  }
+  for (const unsigned code : window_.events().queue.last_frame().characters) {
+    char utf8[5] = {};
+    ImTextCharToUtf8(utf8, code);
+    state_.letters += utf8;
+  }
+  if (state_.letters.empty()) return;
+  letters_ = render::further_letters(letters_ + std::exchange(state_.letters, {}));
+}
+
+/// Read again what another program changed; where both changed, ask once.
+void App::follow_the_disk(const PanelContext& context) {
+  const editor::FileState file = editor_.file_state();
+  if (file == editor::FileState::changed_there && !editor_.dragging()) {
+    const std::string problem = editor_.reload();
+    context.report(problem);
+    if (problem.empty()) context.tell("Read again: the file was changed by another program.");
+  }
+  if (file != editor::FileState::changed_both) {
+    state_.conflict_asked = false;
+  } else if (!state_.conflict_asked && state_.dialog == Dialog::none && !editor_.dragging()) {
+    state_.conflict_asked = true;
+    state_.ask(Dialog::conflict);
   }
 }
 
@@ -123,6 +159,9 @@ void App::draw_panels(const PanelContext& context) {
     case Page::compare:
       compare_panel(context, layout.page);
       break;
+    case Page::curves:
+      curves_panel(context, layout.page);
+      break;
     case Page::hooks:
       hooks_panel(context, layout.page, hook_job_);
       break;
@@ -139,17 +178,22 @@ StageView App::stage_view(const PanelContext& context, double ratio) const {
   view.scale = static_cast<double>(gui_.looks().scale);
   view.names = state_.show_names;
   view.moving = editor_.dragging() || editor_.playing();
+  view.hovered = state_.hovered;
+  view.layers = state_.layers;
+  view.maps = travel_job_.maps();
   if (state_.page == Page::hooks && state_.hook_map_shown) view.hooks = hook_job_.map();
   return view;
 }
 
 void App::frame() {
   const double now = Window::now();
+  gather_letters();
   const WindowMeasures m = window_.measures();
   if (m.width < 1 || m.height < 1) return;
   const editor::Settings& settings = editor_.settings();
   const Looks looks{settings.scheme == editor::Scheme::dark ? Scheme::dark : Scheme::light,
-                    settings.ui_scale > 0.0 ? static_cast<float>(settings.ui_scale) : m.scale};
+                    settings.ui_scale > 0.0 ? static_cast<float>(settings.ui_scale) : m.scale,
+                    letters_};
   gui_.begin_frame(window_, looks);
   pictures_.begin_frame();
   const ImGuiIO& io = ImGui::GetIO();
@@ -158,8 +202,13 @@ void App::frame() {
   context.em = ImGui::GetFontSize();
   context.layout = lay_out(io.DisplaySize.x, io.DisplaySize.y, context.em, state_.page);
   context.now_s = now;
+  follow_pointer();
   take_requests(context);
   draw_panels(context);
+  if (!editor_.dragging()) {
+    travel_job_.ask(editor_.model(), state_.layers.reach, state_.layers.blocked);
+  }
+  context.map_note = travel_job_.note(editor_.model(), state_.layers.blocked);
   stage_.update(editor_, stage_view(context, ratio), render::text_measure(gui_.fonts()));
   stage_panel(context, stage_, ratio);
   dialogs(context, dialogs_);
@@ -184,9 +233,27 @@ void App::sleep() {
                     pictures_.more_to_draw();
   if (busy) {
     window_.poll();
-  } else {
-    window_.wait(state_.message.empty() ? k_idle_s : std::min(k_idle_s, 0.5));
+    return;
   }
+  double most = works_ ? k_progress_s : k_idle_s;
+  if (!state_.message.empty() && state_.message_until) {
+    most = std::clamp(*state_.message_until - Window::now() + 0.01, 0.01, most);
+  }
+  window_.wait(most);
+}
+
+int App::frames_wanted() {
+  WindowEvents& events = window_.events();
+  const bool changed = editor_.poll(Window::now());
+  const bool repaint = std::exchange(events.repaint, false);
+  const bool message_ends = !state_.message.empty() &&
+                            (!state_.message_until || Window::now() > *state_.message_until);
+  const bool worked = std::exchange(works_, hook_job_.running() || travel_job_.running());
+  if (changed || repaint || message_ends || worked != works_ || !events.dropped.empty() ||
+      !events.queue.empty() || editor_.playing() || pictures_.more_to_draw()) {
+    return k_settle_frames;
+  }
+  return works_ ? 1 : 0;
 }
 
 void App::run() {
@@ -194,14 +261,7 @@ void App::run() {
   window_.show();
   while (!state_.quit) {
     sleep();
-    const bool changed = editor_.poll(Window::now());
-    WindowEvents& events = window_.events();
-    if (changed || events.repaint || events.close_asked || !events.dropped.empty() ||
-        !events.queue.empty() || editor_.playing() || hook_job_.running() ||
-        pictures_.more_to_draw() || !state_.message.empty()) {
-      frames_due_ = std::max(frames_due_, k_settle_frames);
-    }
-    events.repaint = false;
+    frames_due_ = std::max(frames_due_, frames_wanted());
     if (frames_due_ == 0) continue;
     frame();
     --frames_due_;

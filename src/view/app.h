@@ -27,8 +27,12 @@ class App {
  private:
   void frame();
   void take_requests(const PanelContext& context);
+  void follow_the_disk(const PanelContext& context);
+  void follow_pointer();
+  void gather_letters();
   void draw_panels(const PanelContext& context);
   void sleep();
+  int frames_wanted();  ///< by what happened since the last one
   StageView stage_view(const PanelContext& context, double ratio) const;
 
   Window& window_;
@@ -39,11 +43,15 @@ class App {
   Stage stage_;
   OptionPictures pictures_;
   HookMapJob hook_job_;
+  TravelMapsJob travel_job_;
   ViewState state_;
   DialogState dialogs_;
   std::vector<double> framed_pose_;
   double last_frame_s_ = 0.0;
-  int frames_due_ = 3;  ///< hover and layout settle over a few frames
+  std::string letters_;           ///< of other scripts that texts had so far
+  std::uint64_t letters_of_ = 0;  ///< text of the plan that was looked at
+  bool works_ = false;            ///< a map is being computed
+  int frames_due_ = 3;            ///< hover and layout settle over a few frames
 };
 
 }  // namespace bight::view

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace bight::view {
 namespace {
@@ -19,30 +20,6 @@ void step_option(const PanelContext& c, int step) {
   const auto count = static_cast<int>(names.size());
   const int next = (static_cast<int>(here - names.begin()) + step + count) % count;
   c.report(c.editor.choose_option(names[static_cast<std::size_t>(next)]));
-}
-
-void save(const PanelContext& c) {
-  if (c.editor.file().empty()) {
-    c.state.ask(Dialog::save_as);
-    return;
-  }
-  const auto state = c.editor.file_state();
-  if (state == editor::FileState::changed_both || state == editor::FileState::changed_there) {
-    c.state.ask(Dialog::conflict);
-    return;
-  }
-  const std::string problem = c.editor.save();
-  c.report(problem);
-  if (problem.empty()) c.tell("Saved " + c.editor.file().filename().string());
-}
-
-void quit(const PanelContext& c) {
-  c.state.quit_wanted = true;
-  if (c.editor.unsaved()) {
-    c.state.ask(Dialog::leave);
-  } else {
-    c.state.quit = true;
-  }
 }
 
 void apply_advice(const PanelContext& c) {
@@ -93,7 +70,7 @@ std::vector<Command> make_commands() {
   add("File", "New plan", {GLFW_KEY_N, true}, dialog(Dialog::new_plan));
   add("File", "Open", {GLFW_KEY_O, true}, dialog(Dialog::open));
   add("File", "Recent and demo plans", {GLFW_KEY_B, true}, dialog(Dialog::start));
-  add("File", "Save", {GLFW_KEY_S, true}, save, has_plan);
+  add("File", "Save", {GLFW_KEY_S, true}, save_plan, has_plan);
   add("File", "Save as", {GLFW_KEY_S, true, true}, dialog(Dialog::save_as), has_plan);
   add(
       "File", "Read again from disk", {GLFW_KEY_R, true},
@@ -101,7 +78,7 @@ std::vector<Command> make_commands() {
       [](const PanelContext& c) { return !c.editor.file().empty(); });
   add("File", "Settings", {GLFW_KEY_COMMA, true}, dialog(Dialog::settings));
   add("File", "Keys and mouse", {GLFW_KEY_F1}, dialog(Dialog::shortcuts));
-  add("File", "Quit", {GLFW_KEY_Q, true}, quit);
+  add("File", "Quit", {GLFW_KEY_Q, true}, ask_to_quit);
 
   add(
       "Edit", "Undo", {GLFW_KEY_Z, true}, [](const PanelContext& c) { c.report(c.editor.undo()); },
@@ -175,11 +152,20 @@ std::vector<Command> make_commands() {
       [](const PanelContext& c) { c.state.show_names = !c.state.show_names; });
   add("Picture", "Handles on or off", {GLFW_KEY_G},
       [](const PanelContext& c) { c.state.show_handles = !c.state.show_handles; });
+  const auto layer = [](bool Layers::*which) {
+    return [which](const PanelContext& c) { c.state.layers.*which = !(c.state.layers.*which); };
+  };
+  add("Picture", "Way of the tip on the tour", {GLFW_KEY_P}, layer(&Layers::path), has_plan);
+  add("Picture", "Reach over the bed", {GLFW_KEY_R}, layer(&Layers::reach), has_plan);
+  add("Picture", "Where the tip cannot go", {GLFW_KEY_B}, layer(&Layers::blocked), has_plan);
+  add(
+      "Picture", "Cut along X, Y, Z, none", {GLFW_KEY_C},
+      [](const PanelContext& c) { c.state.cut_asked = true; }, has_plan);
   add("Picture", "Day or night colours", {GLFW_KEY_F10}, toggle_scheme);
   add("Picture", "Millimetres or inches", {GLFW_KEY_F11}, toggle_unit);
 
-  constexpr const char* k_page_names[k_pages] = {"Findings", "Travel",  "Plan", "Section",
-                                                 "Lengths",  "Compare", "Hooks"};
+  constexpr const char* k_page_names[k_pages] = {"Findings", "Travel",  "Plan",  "Section",
+                                                 "Lengths",  "Compare", "Hooks", "Curves"};
   for (int page = 0; page < k_pages; ++page) {
     add(
         "Pages", std::string("Page ") + k_page_names[page], {GLFW_KEY_1 + page, false, false, true},
@@ -288,6 +274,49 @@ void run_pressed(const PanelContext& context) {
     return;
   }
   if (!io.WantTextInput && has_plan(context)) jog(context);
+}
+
+void save_plan(const PanelContext& context) {
+  editor::Editor& editor = context.editor;
+  if (editor.file().empty()) {
+    context.state.ask(Dialog::save_as);
+    return;
+  }
+  const std::string problem = editor.save();
+  // Saving looks at the disk: another program may have written there just now.
+  if (editor.file_state() == editor::FileState::changed_both) {
+    context.state.save_wanted = true;
+    context.state.ask(Dialog::conflict);
+    return;
+  }
+  context.report(problem);
+  if (!problem.empty()) {
+    context.state.forget_wishes();
+    return;
+  }
+  context.tell("Saved " + editor.file().filename().string());
+  go_on(context);
+}
+
+void ask_to_quit(const PanelContext& context) {
+  context.state.quit_wanted = true;
+  if (!context.editor.unsaved()) {
+    context.state.quit = true;
+  } else if (context.state.dialog != Dialog::leave) {
+    context.state.ask(Dialog::leave);
+  }
+}
+
+void go_on(const PanelContext& context) {
+  ViewState& state = context.state;
+  const std::filesystem::path file = std::exchange(state.wanted, {});
+  if (state.quit_wanted) {
+    state.quit = true;
+  } else if (!file.empty()) {
+    context.report(context.editor.open(file));
+    state.frame_asked = true;
+  }
+  state.forget_wishes();
 }
 
 void open_plan(const PanelContext& context, const std::filesystem::path& file) {

@@ -46,6 +46,15 @@ void run_pressed(const PanelContext& context);
 /// Asks to open a plan; unsaved edits are settled first.
 void open_plan(const PanelContext& context, const std::filesystem::path& file);
 
+/// Saves, or brings up the dialog that has to come first.
+void save_plan(const PanelContext& context);
+
+/// Ends the program; unsaved edits are settled first.
+void ask_to_quit(const PanelContext& context);
+
+/// Does what waited until the edits were saved or given up: ends the program, or opens a plan.
+void go_on(const PanelContext& context);
+
 /// Selects the finding `step` places further in the list as it is filtered and sorted.
 void step_finding(const PanelContext& context, int step);
 

@@ -52,6 +52,9 @@ void prepare(const PanelContext& context, DialogState& state) {
   const editor::Editor& editor = context.editor;
   state.problem.clear();
   switch (context.state.dialog) {
+    case Dialog::start:
+      for (const std::string& file : editor.settings().recent) context.state.letters += file;
+      break;
     case Dialog::open:
       state.files = open_file_panel(editor.file().parent_path(), false);
       break;
@@ -62,6 +65,9 @@ void prepare(const PanelContext& context, DialogState& state) {
       break;
     case Dialog::recovery:
       state.left_behind = editor.left_behind();
+      for (const editor::LeftBehind& left : state.left_behind) {
+        context.state.letters += left.recovery.plan_file;
+      }
       break;
     case Dialog::add_option:
       state.name.clear();
@@ -101,8 +107,10 @@ bool body(const PanelContext& context, DialogState& state) {
       const auto file = file_panel(context, state.files, height);
       if (!file) return false;
       state.files.problem = context.editor.save_as(*file);
-      if (state.files.problem.empty()) context.tell("Saved " + file->filename().string());
-      return state.files.problem.empty();
+      if (!state.files.problem.empty()) return false;
+      context.tell("Saved " + file->filename().string());
+      go_on(context);
+      return true;
     }
     case Dialog::new_plan:
       return new_plan_dialog(context, state);
@@ -126,11 +134,6 @@ bool body(const PanelContext& context, DialogState& state) {
       break;
   }
   return true;
-}
-
-/// A dialog that must be answered cannot be left by its close mark or by Escape.
-bool must_be_answered(Dialog dialog) {
-  return dialog == Dialog::conflict;
 }
 
 void message_line(const PanelContext& context) {
@@ -187,20 +190,23 @@ void dialogs(const PanelContext& context, DialogState& state) {
                           ImGuiCond_Always, {0.5F, 0.5F});
   bool open = true;
   const std::string title = std::string(look.title) + "###dialog";
-  if (!ImGui::BeginPopupModal(title.c_str(), must_be_answered(view.dialog) ? nullptr : &open,
+  if (!ImGui::BeginPopupModal(title.c_str(), &open,
                               ImGuiWindowFlags_NoResize | ImGuiWindowFlags_NoMove |
                                   ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoNav)) {
-    if (!open || !ImGui::IsPopupOpen("###dialog")) view.dialog = Dialog::none;
+    if (!open) {
+      view.dialog = Dialog::none;
+      view.forget_wishes();
+    } else if (!ImGui::IsPopupOpen("###dialog")) {
+      // ImGui closes popups when a window behind them comes up; only a person may end a dialog.
+      ImGui::OpenPopup("###dialog");
+    }
     return;
   }
   const Dialog shown = view.dialog;
   bool done = body(context, state);
-  const bool escape =
-      ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Escape), false) && !must_be_answered(shown);
-  if (escape) {
+  if (ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Escape), false)) {
     done = true;
-    view.quit_wanted = false;
-    view.wanted.clear();
+    view.forget_wishes();
   }
   // One dialog may ask for another, which opens in the next frame.
   if (done && view.dialog == shown && !view.dialog_opens) view.dialog = Dialog::none;

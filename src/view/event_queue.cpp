@@ -42,6 +42,11 @@ bool EventQueue::take(const InputEvent& event, TakenKinds& taken) {
       }
       taken.full = true;
       break;
+    case Kind::close:
+      if (taken.anything) return false;
+      state_.close_asked = true;
+      taken.full = true;
+      break;
     case Kind::wheel:
       state_.wheel_x += event.x;
       state_.wheel_y += event.y;
@@ -69,6 +74,7 @@ const FrameInput& EventQueue::next_frame() {
   state_.wheel_x = state_.wheel_y = 0.0;
   state_.characters.clear();
   state_.focus_changed = false;
+  state_.close_asked = false;
   TakenKinds taken;
   while (!waiting_.empty() && !taken.full && take(waiting_.front(), taken)) waiting_.pop_front();
   return state_;
@@ -116,7 +122,7 @@ void WindowEvents::install(GLFWwindow* window) {
     for (int i = 0; i < count; ++i) events_of(w).dropped.emplace_back(paths[i]);
   });
   glfwSetWindowCloseCallback(window, [](GLFWwindow* w) {
-    events_of(w).close_asked = true;
+    push(w, {.kind = Kind::close});
     glfwSetWindowShouldClose(w, GLFW_FALSE);
   });
   glfwSetWindowRefreshCallback(window, [](GLFWwindow* w) { events_of(w).repaint = true; });

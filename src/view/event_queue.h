@@ -13,7 +13,7 @@ namespace bight::view {
 
 /// What happened in the window, in order.
 struct InputEvent {
-  enum class Kind { move, button, wheel, key, character, focus };
+  enum class Kind { move, button, wheel, key, character, focus, close };
   Kind kind = Kind::move;
   double x = 0.0;  ///< pointer place or wheel steps
   double y = 0.0;
@@ -34,11 +34,13 @@ struct FrameInput {
   std::vector<unsigned> characters;  ///< of this frame only
   bool focused = true;
   bool focus_changed = false;
+  bool close_asked = false;  ///< of this frame only
 };
 
 /// Pure: no window is needed to test it. Rules of one frame: moves merge, but none after a wheel,
-/// key or character; a button or a change of focus comes alone; no key changes twice, and presses
-/// and releases do not mix; a press never follows a character.
+/// key or character; a button, a change of focus or the wish to close comes alone; no key changes
+/// twice, and presses and releases do not mix; a press never follows a character. The wish to close
+/// waits for its turn: what was pressed before it must not answer the question that it brings up.
 class EventQueue {
  public:
   void push(const InputEvent& event) { waiting_.push_back(event); }
@@ -46,6 +48,8 @@ class EventQueue {
 
   /// Takes what fits into one frame.
   const FrameInput& next_frame();
+  /// What the last next_frame() gave.
+  const FrameInput& last_frame() const { return state_; }
 
  private:
   bool take(const InputEvent& event, struct TakenKinds& taken);
@@ -57,7 +61,6 @@ class EventQueue {
 struct WindowEvents {
   EventQueue queue;
   std::vector<std::filesystem::path> dropped;  ///< files that were dropped on the window
-  bool close_asked = false;
   bool repaint = true;  ///< uncovered, resized or moved to a screen of another scale
 
   void install(GLFWwindow* window);

@@ -56,7 +56,11 @@ FilePanel open_file_panel(const fs::path& folder, bool saving, const std::string
 
 std::optional<fs::path> file_panel(const PanelContext& context, FilePanel& panel, float height) {
   std::optional<fs::path> chosen;
-  if (panel.list.folder != panel.folder) panel.list = list_folder(panel.folder, {".toml"});
+  if (panel.list.folder != panel.folder) {
+    panel.list = list_folder(panel.folder, {".toml"});
+    context.state.letters += panel.folder.string();
+    for (const FolderEntry& entry : panel.list.entries) context.state.letters += entry.name;
+  }
   fitted_text(panel.folder.string(), context.palette.faint);
   ImGui::SetNextItemWidth(ImGui::GetContentRegionAvail().x - context.em * 8.0F);
   if (panel.focus) {
@@ -101,6 +105,13 @@ std::optional<fs::path> file_panel(const PanelContext& context, FilePanel& panel
     wrapped_text("There are more; type the name.", context.palette.faint);
   }
   ImGui::EndChild();
+  std::error_code error;
+  const bool other = chosen && panel.saving && *chosen != context.editor.file();
+  if (other && *chosen != panel.replaces && fs::exists(*chosen, error)) {
+    panel.replaces = *chosen;
+    panel.problem = chosen->filename().string() + " is there already. Save again to replace it.";
+    chosen.reset();
+  }
   return chosen;
 }
 

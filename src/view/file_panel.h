@@ -14,8 +14,9 @@ struct FilePanel {
   std::string typed;
   std::string problem;
   FolderList list;
-  bool saving = false;  ///< the file need not exist
-  bool focus = true;    ///< the path takes the keyboard in the next frame
+  bool saving = false;             ///< the file need not exist
+  std::filesystem::path replaces;  ///< a file that is there, and may be replaced when asked again
+  bool focus = true;               ///< the path takes the keyboard in the next frame
 };
 
 /// Starts at a folder; an empty one: the current folder.

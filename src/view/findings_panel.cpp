@@ -174,6 +174,9 @@ void row(const PanelContext& context, const study::Finding& finding, std::size_t
     context.state.frame_asked = true;
   }
   const bool hovered = ImGui::IsItemHovered();
+  if (hovered) {
+    for (const std::string& thing : finding.things) context.point_at(thing);
+  }
   ImDrawList* draw = ImGui::GetWindowDrawList();
   if (chosen || hovered) {
     draw->AddRectFilled({at.x - pad, at.y}, {at.x + width + pad, at.y + height},
@@ -245,7 +248,11 @@ void findings_panel(const PanelContext& context, const Area& area) {
   ImGui::BeginChild("list");
   const auto& findings = context.editor.findings();
   const auto listed = editor::listed_findings(findings, context.state.filter, context.state.order);
-  for (const std::size_t index : listed) row(context, findings[index], index);
+  const std::uint64_t text = context.editor.text_revision();
+  for (const std::size_t index : listed) {
+    row(context, findings[index], index);
+    if (context.editor.text_revision() != text) break;  // a remedy was applied: other findings now
+  }
   if (listed.empty()) {
     const bool known = context.editor.findings_freshness() == editor::Freshness::current;
     wrapped_text(!findings.empty() ? "All findings are filtered out."

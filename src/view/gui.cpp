@@ -27,9 +27,11 @@ Gui::~Gui() {
 
 void Gui::begin_frame(Window& window, const Looks& looks) {
   if (!loaded_ || !(looks == looks_)) {
-    if (!loaded_ || looks.scale != looks_.scale) {
+    if (!loaded_ || looks.scale != looks_.scale || looks.letters != looks_.letters) {
       fonts_ = render::load_fonts(*ImGui::GetIO().Fonts,
-                                  {.size_px = std::round(15.0 * static_cast<double>(looks.scale))});
+                                  {.size_px = std::round(15.0 * static_cast<double>(looks.scale)),
+                                   .preferred = {},
+                                   .letters = looks.letters});
       ImGui::GetIO().FontDefault = fonts_.text;
       if (loaded_) {
         ImGui_ImplOpenGL3_DestroyFontsTexture();

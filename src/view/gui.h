@@ -12,7 +12,8 @@ namespace bight::view {
 /// What the looks depend on; a change rebuilds them.
 struct Looks {
   Scheme scheme = Scheme::light;
-  float scale = 1.0F;  ///< of the screen, or as set
+  float scale = 1.0F;   ///< of the screen, or as set
+  std::string letters;  ///< of other scripts (render/fonts.h)
   bool operator==(const Looks&) const = default;
 };
 

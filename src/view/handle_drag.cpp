@@ -74,6 +74,7 @@ void drag_handle(const PanelContext& context, const scene::Camera& camera,
   const ImGuiIO& io = ImGui::GetIO();
   if (ImGui::IsItemActivated()) {
     editor.select_thing(handle.thing);
+    context.state.armed = handle.id;
     const auto at = wanted_place(camera, viewport, pixel, handle, along);
     context.state.grabbed = at ? *at - handle.at : Vec3(0.0);
     context.report(editor.begin_drag(handle.id));

@@ -183,11 +183,7 @@ void header_bar(const PanelContext& context) {
   const bool has_plan = !editor.text().empty();
   if (has_plan && two_lines) {
     ImGui::SameLine();
-    if (text_button("Save", editor.unsaved())) {
-      for (const Command& c : all_commands()) {
-        if (c.name == "Save") c.run(context);
-      }
-    }
+    if (text_button("Save", editor.unsaved())) save_plan(context);
     ImGui::SameLine();
     if (text_button("Undo", !editor.undo_name().empty())) context.report(context.editor.undo());
     if (ImGui::IsItemHovered()) ImGui::SetTooltip("Undo: %s", editor.undo_name().c_str());

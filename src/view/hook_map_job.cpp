@@ -101,6 +101,8 @@ std::vector<MovableHold> movable_holds(const editor::Model& model) {
   const study::Context context{model.plan, model.machine, options};
   std::vector<MovableHold> holds;
   for (const study::FreeRun& run : study::make_free_runs(context)) {
+    // Where the line's other end moves by itself there is no window of one place.
+    if (run.support != nullptr || run.festoon != nullptr) continue;
     const auto add = [&](const study::FreeEnd& end, const study::FreeEnd& other, bool is_start) {
       if (end.body != plan::k_ground) return;
       holds.push_back({end.name, run.run->name, run.leg, is_start, other.name});

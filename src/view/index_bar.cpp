@@ -8,8 +8,8 @@
 namespace bight::view {
 namespace {
 
-constexpr const char* k_names[k_pages] = {"Findings", "Travel",  "Plan", "Section",
-                                          "Lengths",  "Compare", "Hooks"};
+constexpr const char* k_names[k_pages] = {"Findings", "Travel",  "Plan",  "Section",
+                                          "Lengths",  "Compare", "Hooks", "Curves"};
 
 }  // namespace
 

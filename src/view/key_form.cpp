@@ -4,7 +4,10 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
+#include "base/units.h"
+#include "editor/handle.h"
 #include "editor/key_value.h"
 #include "view/fitted_text.h"
 #include "view/number_field.h"
@@ -32,12 +35,31 @@ std::size_t columns(const plan::Key& key) {
   }
 }
 
+/// Where the key is the place of something that can be dragged: the same move as by dragging, which
+/// takes the ends of clipped legs along.
+std::optional<editor::Edit> move_of(const PanelContext& context, const plan::KeyState& state,
+                                    const editor::KeyValue& value) {
+  const editor::Editor& editor = context.editor;
+  if (editor.broken() || !editor.model() || value.numbers.size() != 3) return {};
+  for (const editor::Handle& handle : editor::make_handles(*editor.model())) {
+    if (handle.path != state.path) continue;
+    const double mm = editor.document().inches ? k_mm_per_inch : 1.0;
+    const Vec3 to = mm * Vec3(value.numbers[0], value.numbers[1], value.numbers[2]);
+    return editor::move_edit(*editor.model(), handle, to);
+  }
+  return {};
+}
+
 /// Puts a value into the plan when it may stand there.
 void put(const PanelContext& context, const plan::KeyState& state, const editor::KeyValue& value) {
   const std::string problem =
       editor::problem_of(*state.key, value, context.editor.document().inches);
   if (!problem.empty()) {
     context.report(state.key->name + ": " + problem);
+    return;
+  }
+  if (const auto move = move_of(context, state, value)) {
+    context.report(context.editor.apply(*move));
     return;
   }
   context.report(
@@ -191,6 +213,13 @@ void value_fields(const PanelContext& context, const plan::KeyState& state) {
   const plan::Key& key = *state.key;
   const std::string text = state.origin == plan::Origin::absent ? key.standard : state.value;
   editor::KeyValue value = editor::parse_value(key, text);
+  if (state.origin == plan::Origin::absent && context.editor.document().inches) {
+    // Defaults are mm in every plan.
+    const std::size_t row = std::max<std::size_t>(1, columns(key));
+    for (std::size_t i = 0; i < value.numbers.size(); ++i) {
+      value.numbers[i] *= editor::shown_factor(key, i % row, false, LengthUnit::inch);
+    }
+  }
   if (key.type == KeyType::boolean) {
     bool flag = value.flag;
     if (ImGui::Checkbox(flag ? "yes##flag" : "no##flag", &flag)) {
@@ -210,13 +239,21 @@ void value_fields(const PanelContext& context, const plan::KeyState& state) {
   word_fields(context, state, value);
 }
 
+/// The default in the unit that is shown; defaults are mm in every plan.
+std::string standard_text(const plan::Key& key, LengthUnit unit) {
+  const editor::KeyValue value = editor::parse_value(key, key.standard);
+  const std::string word = editor::unit_word(key, 0, unit);
+  if (value.numbers.size() != 1 || word.empty()) return key.standard;
+  return trimmed(value.numbers[0] * editor::shown_factor(key, 0, false, unit), 4) + " " + word;
+}
+
 std::string help_text(const PanelContext& context, const plan::KeyState& state) {
   const plan::Key& key = *state.key;
   std::string text = key.meaning;
   if (!text.empty() && text.back() != '.') text += ".";
-  text += " Allowed: " + plan::allowed_text(key, context.editor.document().inches) + ".";
+  text += " Allowed: " + plan::allowed_text(key, context.unit() == LengthUnit::inch) + ".";
   if (!key.standard.empty()) {
-    text += " When absent: " + key.standard;
+    text += " When absent: " + standard_text(key, context.unit());
     if (!key.source.empty()) text += " (" + key.source + ")";
     text += ".";
   }
@@ -272,7 +309,8 @@ bool key_row(const PanelContext& context, const plan::KeyState& state) {
 
 }  // namespace
 
-void key_form(const PanelContext& context, const plan::Element& element) {
+void key_form(const PanelContext& context, const plan::Element& shown) {
+  const plan::Element element = shown;  // an edit replaces the document that it is of
   heading(element.name.empty() ? (element.path.empty() ? "plan" : element.path)
                                : element.table->path + " " + element.name);
   const float help_height = ImGui::GetTextLineHeightWithSpacing() * 5.2F;

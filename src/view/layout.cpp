@@ -24,7 +24,7 @@ Layout lay_out(float width, float height, float em, Page page) {
   l.index = {width - index_width, top, index_width, below};
   float page_width = l.wide ? whole(std::clamp(0.25F * width, 25.0F * em, 36.0F * em))
                             : whole(std::clamp(0.42F * width, 16.5F * em, 27.0F * em));
-  if (l.wide && page == Page::compare) {
+  if (l.wide && (page == Page::compare || page == Page::curves)) {
     page_width = whole(std::clamp(0.36F * width, 25.0F * em, 60.0F * em));
   }
   const float page_left = std::max(0.0F, l.index.x - page_width);
@@ -39,8 +39,9 @@ Layout lay_out(float width, float height, float em, Page page) {
   }
   const float picture_width = whole(page_left - gap - left);
   if (picture_width < 6.0F * em) return l;
-  const float strip_height =
-      l.wide || below >= 36.0F * em ? whole(std::clamp(0.2F * below, 9.5F * em, 16.0F * em)) : 0.0F;
+  const float strip_height = page != Page::curves && (l.wide || below >= 36.0F * em)
+                                 ? whole(std::clamp(0.2F * below, 9.5F * em, 16.0F * em))
+                                 : 0.0F;
   l.picture = {left, top, picture_width, below - (strip_height > 0.0F ? strip_height + gap : 0.0F)};
   if (strip_height > 0.0F) {
     l.strip = {left, top + l.picture.height + gap, picture_width, strip_height};

@@ -6,8 +6,8 @@
 namespace bight::view {
 
 /// Pages in the order of the index at the right edge.
-enum class Page { findings, travel, plan, section, lengths, compare, hooks };
-inline constexpr int k_pages = 7;
+enum class Page { findings, travel, plan, section, lengths, compare, hooks, curves };
+inline constexpr int k_pages = 8;
 
 struct Area {
   float x = 0.0F;
@@ -30,7 +30,7 @@ struct Layout {
 };
 
 /// Sizes in pixels, `em` is the height of the font. `page` is the one shown: a table of all options
-/// gets more room than a form.
+/// and curves get more room than a form, and curves do without the strip, which shows the same.
 Layout lay_out(float width, float height, float em, Page page = Page::plan);
 
 /// Whether the index lists the page: in a wide window findings and travel are always there.

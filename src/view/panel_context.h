@@ -4,6 +4,7 @@
 
 #include <imgui.h>
 
+#include <algorithm>
 #include <filesystem>
 #include <optional>
 #include <string>
@@ -35,13 +36,26 @@ enum class Dialog {
   add_element,
 };
 
+/// What the picture shows besides the machine.
+struct Layers {
+  bool travel = true;    ///< box of the places of the tool tip
+  bool path = false;     ///< way of the tip on the tour
+  bool reach = false;    ///< how low the tip gets over the bed
+  bool blocked = false;  ///< where it cannot go
+  int cut_axis = -1;     ///< 0 to 2: everything before this plane is cut away; below 0: nothing is
+  double cut_at_mm = 0.0;
+  bool operator==(const Layers&) const = default;
+};
+
 /// What belongs to the window and not to the plan. Kept between frames.
 struct ViewState {
   Page page = Page::plan;
   Dialog dialog = Dialog::none;
   bool dialog_opens = false;     ///< it was asked for in this frame
   std::filesystem::path wanted;  ///< plan to open once unsaved edits are settled
-  bool quit_wanted = false;
+  bool quit_wanted = false;      ///< to end once they are
+  bool save_wanted = false;      ///< to save once it is known whose text is to stay
+  bool conflict_asked = false;   ///< which text is to stay, since both changed
   bool quit = false;
   std::string message;  ///< why the last thing asked for was refused; shown until the next
   bool message_is_problem = true;
@@ -58,12 +72,19 @@ struct ViewState {
   std::string section_chain;  ///< chain of the section page
   std::string element_filter;
   std::string listed_element;  ///< that the list was opened at last
+  std::string armed;           ///< handle that was taken hold of last: it shows its arms
   Vec3 grabbed{0.0};           ///< from a handle to where the pointer took hold of it, mm
   std::string open_table;      ///< group of the element list that is open
   bool top_chosen = false;     ///< the keys at the top of the file have the form
   bool show_names = true;
   bool show_handles = true;
-  bool frame_asked = false;               ///< bring the selection into view
+  Layers layers;  ///< of the picture
+  std::vector<std::string>
+      pointed;          ///< things under the pointer in this frame, in a list or picture
+  std::string letters;  ///< texts that may need letters of other scripts
+  std::vector<std::string> hovered;  ///< those that it has come to rest on: highlighted everywhere
+  bool cut_asked = false;            ///< to cut along the next axis
+  bool frame_asked = false;          ///< bring the selection into view
   std::optional<std::string> view_asked;  ///< named view to turn to
   bool hook_map_shown = true;
   std::size_t hook_index = 0;  ///< hold of the hooks page
@@ -72,6 +93,12 @@ struct ViewState {
   void ask(Dialog which) {
     dialog = which;
     dialog_opens = true;
+  }
+  /// What waited for an answer does not wait any more.
+  void forget_wishes() {
+    wanted.clear();
+    quit_wanted = false;
+    save_wanted = false;
   }
 };
 
@@ -87,6 +114,7 @@ struct PanelContext {
   Layout layout;
   float em = 15.0F;
   double now_s = 0.0;
+  std::string map_note;  ///< what there is to say of the maps of the picture
 
   LengthUnit unit() const { return editor.unit(); }
 
@@ -94,9 +122,18 @@ struct PanelContext {
   void report(const std::string& problem) const {
     if (problem.empty()) return;
     state.message = problem;
+    state.letters += problem;
     state.message_is_problem = true;
     state.message_for_s = 12.0;
     state.message_until.reset();
+  }
+  /// The pointer is on a thing of the picture; shown everywhere once it rests there.
+  void point_at(const std::string& thing) const {
+    if (!thing.empty()) state.pointed.push_back(thing);
+  }
+  bool is_hovered(const std::string& thing) const {
+    return !thing.empty() &&
+           std::find(state.hovered.begin(), state.hovered.end(), thing) != state.hovered.end();
   }
   void tell(const std::string& text) const {
     state.message = text;

@@ -17,6 +17,7 @@ void plan_panel(const PanelContext& context, const Area& area);
 void section_panel(const PanelContext& context, const Area& area);
 void lengths_panel(const PanelContext& context, const Area& area);
 void compare_panel(const PanelContext& context, const Area& area);
+void curves_panel(const PanelContext& context, const Area& area);
 void hooks_panel(const PanelContext& context, const Area& area, HookMapJob& job);
 
 }  // namespace bight::view

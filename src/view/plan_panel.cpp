@@ -23,12 +23,18 @@ bool matches(const plan::Element& element, const std::string& filter) {
   return filter.empty() || lower(element.path).find(lower(filter)) != std::string::npos;
 }
 
+std::string group_name(const plan::KeyTable& table) {
+  std::string name = table.path;
+  std::ranges::replace(name, '_', ' ');
+  return name;
+}
+
 /// What an element is called in the list.
 std::string label_of(const plan::Element& element) {
   if (!element.name.empty()) return element.name;
   if (element.path.empty()) return "the plan itself";
   if (element.number > 0) return element.table->path + " " + std::to_string(element.number);
-  return element.table->path;
+  return group_name(*element.table);
 }
 
 /// What stands at a key, for a tooltip of the list.
@@ -56,8 +62,9 @@ void element_row(const PanelContext& context, const plan::Element& element, floa
     if (!ImGui::IsItemVisible()) ImGui::SetScrollHereY(0.4F);
   }
   const bool hovered = ImGui::IsItemHovered();
+  if (hovered) context.point_at(element.name);
   ImDrawList* draw = ImGui::GetWindowDrawList();
-  if (chosen || hovered) {
+  if (chosen || hovered || context.is_hovered(element.name)) {
     draw->AddRectFilled(at, {at.x + width, at.y + height},
                         chosen ? context.palette.accent_soft : context.palette.well);
   }
@@ -95,11 +102,6 @@ std::vector<TableGroup> groups(const plan::Document& document, const std::string
   return all;
 }
 
-std::string group_name(const plan::KeyTable& table) {
-  if (table.path.empty()) return "plan";
-  return table.path;
-}
-
 void element_list(const PanelContext& context, const plan::Document& document) {
   ViewState& state = context.state;
   // What was chosen in the picture is found in the list, too.
@@ -112,7 +114,7 @@ void element_list(const PanelContext& context, const plan::Document& document) {
       for (const plan::Element* element : group.elements) element_row(context, *element, 0.0F);
       continue;
     }
-    const std::string name = group_name(*group.table);
+    const std::string& name = group.table->path;
     const bool open = !state.element_filter.empty() || state.open_table == name;
     const ImVec2 at = ImGui::GetCursorScreenPos();
     const float width = ImGui::GetContentRegionAvail().x;
@@ -127,7 +129,8 @@ void element_list(const PanelContext& context, const plan::Document& document) {
     }
     const auto count = static_cast<std::size_t>(std::ranges::count_if(
         group.elements, [](const plan::Element* e) { return e->parent.empty(); }));
-    const std::string text = name + (open ? "  \u2013  " : "  +  ") + std::to_string(count);
+    const std::string text =
+        group_name(*group.table) + (open ? "  \u2013  " : "  +  ") + std::to_string(count);
     draw->AddText({at.x, at.y + context.em * 0.1F}, context.palette.accent,
                   shortened(text, width).c_str());
     if (!open) continue;
@@ -135,6 +138,30 @@ void element_list(const PanelContext& context, const plan::Document& document) {
       element_row(context, *element, context.em * (element->parent.empty() ? 0.9F : 1.9F));
     }
   }
+}
+
+/// Legs of a run and the like have an order, which can be changed.
+void list_order(const PanelContext& context) {
+  const plan::Element* element =
+      plan::find_element(context.editor.document(), context.editor.selected());
+  if (element == nullptr || element->number == 0 || element->parent.empty()) return;
+  const std::string path = element->path;  // an edit replaces the document that it is of
+  const std::string list = path.substr(0, path.rfind('.') + 1);
+  const std::size_t number = element->number;
+  const auto step = [&](const char* label, const char* what, std::size_t to) {
+    ImGui::SameLine();
+    const bool there =
+        plan::find_element(context.editor.document(), list + std::to_string(to)) != nullptr;
+    ImGui::BeginDisabled(!there);
+    if (ImGui::Button(label)) {
+      context.report(context.editor.apply(editor::MoveElement{path, to}));
+      context.editor.select(list + std::to_string(to));
+    }
+    ImGui::EndDisabled();
+    if (ImGui::IsItemHovered()) ImGui::SetTooltip("%s", what);
+  };
+  step("Up", "Earlier in its list", number - 1);
+  step("Down", "Later in its list", number + 1);
 }
 
 void actions(const PanelContext& context) {
@@ -155,6 +182,7 @@ void actions(const PanelContext& context) {
   if (ImGui::Button("Remove")) {
     context.report(context.editor.apply(editor::RemoveElement{context.editor.selected()}));
   }
+  list_order(context);
   const std::string thing = context.editor.selected_thing();
   if (!thing.empty() && roomy) {
     ImGui::SameLine();

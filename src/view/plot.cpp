@@ -38,6 +38,17 @@ Span value_span(const Plot& plot) {
   return {span.low - margin, span.high + margin};
 }
 
+/// About one tick every `spacing` pixels; nearer ones, down to `least`, where those leave fewer
+/// than two: an axis with one number has no scale.
+AxisTicks two_ticks(const Span& span, float length, float spacing, float least) {
+  AxisTicks ticks = axis_ticks(span.low, span.high, length, spacing);
+  while (ticks.values.size() < 2 && spacing > least) {
+    spacing = std::max(least, 0.7F * spacing);
+    ticks = axis_ticks(span.low, span.high, length, spacing);
+  }
+  return ticks;
+}
+
 struct Axes {
   ImVec2 lower_left;
   ImVec2 upper_right;
@@ -154,7 +165,7 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
     draw->AddText(at, palette.ink, title.c_str());
     draw->AddRect({at.x, at.y + em * 1.35F}, {at.x + size.x - em * 0.6F, at.y + size.y - em * 0.4F},
                   palette.rule);
-    const std::string none = shortened("no shape", size.x - em * 1.6F);
+    const std::string none = shortened("not known", size.x - em * 1.6F);
     draw->AddText({at.x + em * 0.5F, at.y + em * 1.9F}, palette.faint, none.c_str());
     return touch;
   }
@@ -164,8 +175,8 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
   axes.y = value_span(plot);
   for (const double v : plot.x) axes.x.take(v);
   if (axes.x.empty() || !(axes.x.low < axes.x.high)) axes.x = {0.0, 1.0};
-  const AxisTicks y_ticks =
-      axis_ticks(axes.y.low, axes.y.high, axes.lower_left.y - axes.upper_right.y, em * 1.9F);
+  const AxisTicks y_ticks = two_ticks(axes.y, axes.lower_left.y - axes.upper_right.y, em * 1.9F,
+                                      ImGui::GetTextLineHeight());
   float gutter = 0.0F;
   for (const double v : y_ticks.values) {
     gutter = std::max(gutter, ImGui::CalcTextSize(fixed(v, y_ticks.decimals).c_str()).x);
@@ -184,7 +195,7 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
     draw->AddText({std::floor(left - em * 0.35F - extent.x), std::floor(y - extent.y * 0.5F)},
                   palette.faint, text.c_str());
   }
-  const AxisTicks x_ticks = axis_ticks(axes.x.low, axes.x.high, right - left, em * 6.0F);
+  const AxisTicks x_ticks = two_ticks(axes.x, right - left, em * 6.0F, em * 2.6F);
   const float x_label_width = ImGui::CalcTextSize(plot.x_label.c_str()).x;
   for (const double v : x_ticks.values) {
     const float x = std::floor(axes.px(v)) + 0.5F;
@@ -212,6 +223,10 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
   const float thick = std::max(1.4F, em * 0.1F);
   for (const Curve& curve : plot.curves) draw_curve(draw, axes, plot.x, curve, thick);
   if (plot.limit && !limit_below) label_limit(draw, palette, axes, *plot.limit);
+  for (const double mark : plot.marks) {
+    const float x = std::floor(axes.px(mark)) + 0.5F;
+    draw->AddLine({x, axes.lower_left.y - em * 0.3F}, {x, axes.lower_left.y}, palette.faint);
+  }
   if (plot.cursor) {
     const float x = std::floor(axes.px(*plot.cursor)) + 0.5F;
     draw->AddLine({x, axes.upper_right.y}, {x, axes.lower_left.y}, palette.ink,
@@ -221,10 +236,11 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
   draw->AddRect({left, axes.upper_right.y}, {right, axes.lower_left.y}, palette.rule);
 
   // The head line: title, then at the right what the cursor reads and the limit.
+  const int decimals = std::max(plot.y_label == "in" ? 2 : 1, y_ticks.decimals);
   std::string readout;
   if (plot.cursor) {
     if (const auto value = value_at(plot, *plot.cursor)) {
-      readout = fixed(*value, std::max(1, y_ticks.decimals)) + " " + plot.y_label;
+      readout = fixed(*value, decimals) + " " + plot.y_label;
     }
   }
   const std::string title = shortened(
@@ -239,10 +255,18 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
                   palette.faint, readout.c_str());
   }
   ImGui::SetWindowFontScale(1.0F);
-  if (ImGui::IsItemActive() && right > left) {
-    const float mouse = std::clamp(ImGui::GetIO().MousePos.x, left, right);
-    touch.x = axes.x.low +
-              (axes.x.high - axes.x.low) * static_cast<double>((mouse - left) / (right - left));
+  if (!(right > left)) return touch;
+  const float mouse = std::clamp(ImGui::GetIO().MousePos.x, left, right);
+  const double under = axes.x.low + (axes.x.high - axes.x.low) *
+                                        static_cast<double>((mouse - left) / (right - left));
+  if (ImGui::IsItemActive()) {
+    touch.x = under;
+  } else if (ImGui::IsItemHovered()) {
+    const auto value = value_at(plot, under);
+    draw->AddLine({mouse, axes.upper_right.y}, {mouse, axes.lower_left.y},
+                  with_alpha(palette.accent, 0.6F));
+    ImGui::SetTooltip("%s s: %s", fixed(under, 1).c_str(),
+                      value ? (fixed(*value, decimals) + " " + plot.y_label).c_str() : "not known");
   }
   return touch;
 }

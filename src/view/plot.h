@@ -33,7 +33,8 @@ struct Plot {
   std::vector<Curve> curves;
   std::optional<Limit> limit;
   std::optional<double> cursor;
-  bool x_numbers = true;  ///< a stack of plots numbers only the last one's x axis
+  std::vector<double> marks;  ///< x of moments worth a short tick along the lower edge
+  bool x_numbers = true;      ///< a stack of plots numbers only the last one's x axis
 };
 
 /// x that was clicked or dragged to, when it was.

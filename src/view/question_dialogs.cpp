@@ -3,30 +3,15 @@
 #include <imgui.h>
 #include <imgui_stdlib.h>
 
-#include <algorithm>
-#include <cmath>
 #include <utility>
 
 #include "base/number.h"
-#include "plan/keys.h"
 #include "view/commands.h"
 #include "view/dialog_state.h"
 #include "view/fitted_text.h"
 
 namespace bight::view {
 namespace {
-
-/// Goes on with what waited for the answer.
-void go_on(const PanelContext& context) {
-  ViewState& state = context.state;
-  if (state.quit_wanted) {
-    state.quit = true;
-    return;
-  }
-  const std::filesystem::path file = std::exchange(state.wanted, {});
-  if (!file.empty()) context.report(context.editor.open(file));
-  state.frame_asked = true;
-}
 
 std::string age_text(double seconds) {
   if (seconds < 120.0) return fixed(seconds, 0) + " s ago";
@@ -51,27 +36,18 @@ bool leave_dialog(const PanelContext& context) {
   wrapped_text(name + " has edits that are not saved.", context.palette.ink);
   ImGui::Dummy({0.0F, context.em * 0.4F});
   if (ImGui::Button("Save")) {
-    if (editor.file().empty()) {
-      context.state.ask(Dialog::save_as);
-      return true;
-    }
-    const std::string problem = editor.save();
-    context.report(problem);
-    if (problem.empty()) go_on(context);
-    return problem.empty();
+    save_plan(context);
+    return true;
   }
   ImGui::SameLine();
   if (ImGui::Button("Leave them")) {
-    if (!context.state.wanted.empty() || context.state.quit_wanted) {
-      // The recovery file keeps what was left.
-      go_on(context);
-    }
+    // The recovery file keeps what was left.
+    go_on(context);
     return true;
   }
   ImGui::SameLine();
   if (ImGui::Button("Go back")) {
-    context.state.quit_wanted = false;
-    context.state.wanted.clear();
+    context.state.forget_wishes();
     return true;
   }
   return false;
@@ -83,13 +59,21 @@ bool conflict_dialog(const PanelContext& context) {
                context.palette.ink);
   ImGui::Dummy({0.0F, context.em * 0.4F});
   if (ImGui::Button("The one on the disk")) {
-    context.report(context.editor.reload());
+    const std::string problem = context.editor.reload();
+    context.report(problem);
+    if (problem.empty()) go_on(context);
     return true;
   }
   if (ImGui::IsItemHovered()) ImGui::SetTooltip("Undo brings back what was here");
   ImGui::SameLine();
   if (ImGui::Button("The one here")) {
     context.editor.keep_mine();
+    if (std::exchange(context.state.save_wanted, false)) save_plan(context);
+    return true;
+  }
+  ImGui::SameLine();
+  if (ImGui::Button("Decide later")) {
+    context.state.forget_wishes();
     return true;
   }
   return false;
@@ -161,48 +145,6 @@ bool rename_dialog(const PanelContext& context, DialogState& state) {
     return state.problem.empty();
   }
   return false;
-}
-
-bool add_element_dialog(const PanelContext& context, DialogState& state) {
-  wrapped_text("What is to be added?", context.palette.ink);
-  ImGui::BeginChild("tables", {0.0F, ImGui::GetContentRegionAvail().y - context.em * 6.2F}, true);
-  for (const plan::KeyTable& table : plan::all_key_tables()) {
-    const bool inner = table.path.find('.') != std::string::npos;
-    if (!table.repeated || inner || table.path == "option") continue;
-    const ImVec2 at = ImGui::GetCursorScreenPos();
-    if (ImGui::Selectable(("##" + table.path).c_str(), state.table == table.path,
-                          ImGuiSelectableFlags_DontClosePopups)) {
-      state.table = table.path;
-    }
-    ImDrawList* draw = ImGui::GetWindowDrawList();
-    draw->AddText(at, context.palette.ink, table.path.c_str());
-    const float column = context.em * 6.6F;
-    const float room = ImGui::GetContentRegionAvail().x - column;
-    draw->AddText({at.x + column, at.y}, context.palette.faint,
-                  shortened(table.meaning, room).c_str());
-  }
-  ImGui::EndChild();
-  const auto& tables = plan::all_key_tables();
-  const auto table = std::ranges::find(tables, state.table, &plan::KeyTable::path);
-  const bool named = table != tables.end() && table->named;
-  ImGui::BeginDisabled(!named);
-  const bool entered = name_field("name", state.name, false);
-  ImGui::EndDisabled();
-  if (!state.problem.empty()) wrapped_text(state.problem, context.palette.stop);
-  const bool ready = !state.table.empty() && (!named || !state.name.empty());
-  ImGui::BeginDisabled(!ready);
-  const bool pressed = ImGui::Button("Add it");
-  ImGui::EndDisabled();
-  ImGui::SameLine();
-  if (ImGui::Button("Go back")) return true;
-  if (!ready || !(entered || pressed)) return false;
-  plan::NewElement element{.table = state.table};
-  if (named) element.values = {{"name", plan::toml_text(state.name)}};
-  state.problem = context.editor.apply(editor::AddElement{element});
-  if (!state.problem.empty()) return false;
-  if (named) context.editor.select(state.table + "." + state.name);
-  context.state.page = Page::plan;
-  return true;
 }
 
 }  // namespace bight::view

@@ -1,5 +1,6 @@
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "base/number.h"
 #include "base/tolerance.h"
@@ -14,13 +15,12 @@
 namespace bight::view {
 namespace {
 
-const study::ChainFigures* figures_of(const PanelContext& context, const std::string& chain) {
+std::optional<study::ChainFigures> figures_of(const PanelContext& context,
+                                              const std::string& chain) {
   const auto& live = context.editor.live();
-  if (!live) return nullptr;
-  for (const study::ChainFigures& figures : live->chains) {
-    if (figures.name == chain) return &figures;
-  }
-  return nullptr;
+  if (!live) return {};
+  const auto it = std::ranges::find(live->chains, chain, &study::ChainFigures::name);
+  return it != live->chains.end() ? std::optional(*it) : std::nullopt;
 }
 
 std::vector<std::string> chains_of(const PanelContext& context) {
@@ -63,6 +63,7 @@ void drag_items(const PanelContext& context, const DrawingFrame& frame,
     const ImVec2 at = frame.window(*centre);
     ImGui::SetCursorScreenPos({at.x - r, at.y - r});
     ImGui::InvisibleButton(("line in chain " + line.name).c_str(), {2.0F * r, 2.0F * r});
+    if (ImGui::IsItemHovered()) context.point_at(line.name);
     if (ImGui::IsItemHovered() && !ImGui::IsItemActive()) {
       draw->AddCircle(at, r, context.palette.accent, 0, 2.5F);
       ImGui::SetTooltip(
@@ -220,6 +221,7 @@ void line_table(const PanelContext& context, const editor::ChainSection& section
     ImGui::TableNextRow();
     ImGui::TableNextColumn();
     fitted_text(std::to_string(i + 1) + "  " + line.name, context.palette.ink);
+    if (ImGui::IsItemHovered()) context.point_at(line.name);
     if (line.at_mm && ImGui::IsItemClicked(ImGuiMouseButton_Right)) {
       context.report(context.editor.apply_all(
           editor::release_line(context.editor.document(), chain, line.name),
@@ -250,21 +252,23 @@ void section_panel(const PanelContext& context, const Area& area) {
   }
   chain_choice(context, names);
   const std::string& chain = context.state.section_chain;
-  const study::ChainFigures* figures = figures_of(context, chain);
-  const auto section = editor::chain_section(*context.editor.model(), chain);
-  if (figures == nullptr || !section) {
+  // Copies: an edit made here replaces model and results.
+  const auto model = context.editor.model();
+  const auto figures = figures_of(context, chain);
+  const auto section = editor::chain_section(*model, chain);
+  if (!figures || !section) {
     wrapped_text("The chain is being worked out\u2026", context.palette.faint);
     end_sheet();
     return;
   }
-  const auto& chains = context.editor.model()->plan.chains;
+  const auto& chains = model->plan.chains;
   const auto in_plan = std::ranges::find(chains, chain, &plan::Chain::name);
   const picture::Drawing drawing =
       without_names(picture::chain_section(*in_plan, *figures, context.unit()), *section);
   const float width = ImGui::GetContentRegionAvail().x;
   const Vec2 extent = drawing.upper - drawing.lower;
   // As wide as the sheet; the margin holds the dimensions' texts.
-  const float margin = context.em * 2.5F;
+  const float margin = context.em * 3.6F;
   const float scale =
       extent.x > 0.0 ? std::max(0.0F, width - 2.0F * margin) / static_cast<float>(extent.x) : 1.0F;
   const ImVec2 size{width,

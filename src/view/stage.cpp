@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "editor/drawn_things.h"
 #include "picture/overlays.h"
 
 namespace bight::view {
@@ -52,12 +53,40 @@ void hide(scene::Scene& scene, scene::Id id) {
   drop(scene.labels, id);
 }
 
+/// The edges of a box, not hidden by anything.
+void outline(scene::Scene& scene, const Box& box) {
+  if (box.empty()) return;
+  const auto corner = [&](int i) {
+    return Vec3((i & 1) != 0 ? box.upper.x : box.lower.x, (i & 2) != 0 ? box.upper.y : box.lower.y,
+                (i & 4) != 0 ? box.upper.z : box.lower.z);
+  };
+  const auto draw = [&](std::vector<Vec3> points) {
+    scene.strokes.push_back({.points = std::move(points),
+                             .paint = scene::Paint::hover,
+                             .width_px = 1.6,
+                             .on_top = true});
+  };
+  draw({corner(0), corner(1), corner(3), corner(2), corner(0)});
+  draw({corner(4), corner(5), corner(7), corner(6), corner(4)});
+  for (int i = 0; i < 4; ++i) draw({corner(i), corner(i + 4)});
+}
+
+/// Everything on the viewer's side of the plane goes.
+std::optional<scene::Section> section_of(const Layers& layers, const scene::Camera& camera) {
+  if (layers.cut_axis < 0 || layers.cut_axis > 2) return {};
+  scene::Section section;
+  section.point[layers.cut_axis] = layers.cut_at_mm;
+  section.normal[layers.cut_axis] =
+      scene::frame_of(camera).forward[layers.cut_axis] > 0.0 ? -1.0 : 1.0;
+  return section;
+}
+
 }  // namespace
 
 bool StageView::operator==(const StageView& o) const {
   return size.width == o.size.width && size.height == o.size.height && scheme == o.scheme &&
          scale == o.scale && names == o.names && moving == o.moving && hooks == o.hooks &&
-         hovered == o.hovered;
+         hovered == o.hovered && layers == o.layers && maps == o.maps;
 }
 
 Stage::Stage() : renderer_(std::make_unique<render::Renderer>()) {}
@@ -79,8 +108,10 @@ void Stage::rebuild(const editor::Editor& editor) {
     shapes_.emplace(model_->plan, model_->machine);
   }
   pose_ = editor.pose();
-  picture::SceneOptions options{.unit = editor.unit(), .names = view_.names, .title = false};
-  if (view_.hovered) options.hovered = view_.hovered;
+  const picture::SceneOptions options{.unit = editor.unit(),
+                                      .travel_box = view_.layers.travel,
+                                      .names = view_.names,
+                                      .title = false};
   const picture::PoseShape shape = view_.moving ? shapes_->next(pose_) : shapes_->at(pose_);
   scene_ = picture::build_scene(model_->plan, model_->machine, shape, meshes_, options);
   for (const std::string& name : editor.hidden()) {
@@ -88,9 +119,9 @@ void Stage::rebuild(const editor::Editor& editor) {
   }
   study_ = editor.result().checked.study;
   if (const study::Finding* finding = selected_finding(editor); finding != nullptr && study_) {
-    picture::add_finding(scene_, model_->machine, *study_, *finding);
+    picture::add_finding(scene_, model_->plan, model_->machine, *study_, *finding);
   }
-  for (const std::string& name : editor.highlighted()) {
+  for (const std::string& name : editor::drawn_things(model_->plan, editor.highlighted())) {
     for (const scene::Id id : ids_of(scene_, name)) {
       emphasise(scene_, id, scene::Emphasis::selected);
     }
@@ -101,6 +132,48 @@ void Stage::rebuild(const editor::Editor& editor) {
     constexpr double k_map_opacity = 0.5;
     for (scene::HeatMap& map : scene_.maps) map.opacity = k_map_opacity;
   }
+  add_layers(editor);
+}
+
+void Stage::add_layers(const editor::Editor& editor) {
+  const Layers& layers = view_.layers;
+  if (layers.path) {
+    std::vector<std::vector<double>> poses;
+    for (const editor::TourStop& stop : editor.tour().stops) poses.push_back(stop.pose);
+    picture::add_path(scene_, model_->machine, poses);
+  }
+  const TravelMaps* maps = view_.maps.get();
+  if (layers.reach && maps != nullptr && maps->reach) {
+    picture::add_reach_map(scene_, *maps->reach,
+                           picture::work_level(maps->model->plan, maps->model->machine),
+                           picture::work_translation(model_->machine, pose_));
+  }
+  if (layers.blocked && maps != nullptr && maps->blocked) {
+    picture::add_blocked_region(scene_, maps->model->machine, *maps->blocked);
+  }
+}
+
+/// Things under the pointer, unless they are chosen or marked already.
+void Stage::mark_hovered() {
+  using scene::Emphasis;
+  if (!model_) return;
+  const auto hovered = editor::drawn_things(model_->plan, view_.hovered);
+  const auto mark = [this, &hovered](auto& drawables) {
+    for (auto& d : drawables) {
+      const scene::Thing* thing = scene_.thing_of(d.id);
+      const bool on = thing != nullptr && std::ranges::find(hovered, thing->name) != hovered.end();
+      if (on && d.emphasis == Emphasis::normal) d.emphasis = Emphasis::hovered;
+      if (!on && d.emphasis == Emphasis::hovered) d.emphasis = Emphasis::normal;
+    }
+  };
+  mark(scene_.solids);
+  mark(scene_.instances);
+  mark(scene_.tubes);
+  // A small part, or one behind another, is found by the box around it.
+  std::erase_if(scene_.strokes, [](const auto& s) { return s.paint == scene::Paint::hover; });
+  for (const scene::Solid& solid : scene_.solids) {
+    if (solid.emphasis == Emphasis::hovered && !solid.inward) outline(scene_, solid.box());
+  }
 }
 
 bool Stage::update(const editor::Editor& editor, const StageView& view,
@@ -108,7 +181,8 @@ bool Stage::update(const editor::Editor& editor, const StageView& view,
   if (view.size.width < 1 || view.size.height < 1) return false;
   const bool view_changed = !(view == view_);
   const bool scene_changed = !built_ || view.names != view_.names || view.hooks != view_.hooks ||
-                             view.hovered != view_.hovered || editor.revision() != revision_;
+                             view.layers != view_.layers || view.maps != view_.maps ||
+                             editor.revision() != revision_;
   const bool changed = view_changed || scene_changed || camera_moved_ || fit_asked_;
   calm_ = changed ? 0 : calm_ + 1;
   const bool finish = rough_ && calm_ >= k_calm_frames;
@@ -119,6 +193,8 @@ bool Stage::update(const editor::Editor& editor, const StageView& view,
     revision_ = editor.revision();
     built_ = true;
   }
+  mark_hovered();
+  scene_.section = section_of(view_.layers, camera_);
   if (fit_asked_ && editor.model()) {
     camera_ =
         scene::fitted(camera_, scene_.focus.empty() ? scene_.bounds : scene_.focus, view_.size);
@@ -146,15 +222,26 @@ void Stage::present(int x, int y) {
 
 std::optional<scene::Thing> Stage::thing_at(const Vec2& pixel) {
   if (!built_ || view_.size.width < 1 || view_.size.height < 1) return {};
+  if (picked_at_ == pixel && picked_in_ == drawn_) return picked_;
+  picked_at_ = pixel;
+  picked_in_ = drawn_;
   const auto hit = renderer_->pick(scene_, camera_, view_.size, pixel);
-  if (!hit) return {};
-  const scene::Thing* thing = scene_.thing_of(hit->id);
-  return thing != nullptr ? std::optional(*thing) : std::nullopt;
+  const scene::Thing* thing = hit ? scene_.thing_of(hit->id) : nullptr;
+  picked_ = thing != nullptr ? std::optional(*thing) : std::nullopt;
+  return picked_;
+}
+
+bool Stage::is_room(const scene::Thing& thing) const {
+  return std::ranges::any_of(scene_.solids, [&](const scene::Solid& solid) {
+    const scene::Thing* of = scene_.thing_of(solid.id);
+    return solid.inward && of != nullptr && of->kind == thing.kind && of->name == thing.name;
+  });
 }
 
 void Stage::frame(const std::vector<std::string>& things) {
   Box box;
-  for (const std::string& name : things) {
+  const auto drawn = model_ ? editor::drawn_things(model_->plan, things) : things;
+  for (const std::string& name : drawn) {
     for (const scene::Id id : ids_of(scene_, name)) {
       const Box of_thing = scene::box_of(scene_, id);
       if (!of_thing.empty()) box.extend(of_thing);

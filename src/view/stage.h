@@ -14,6 +14,8 @@
 #include "scene/annotate.h"
 #include "scene/camera.h"
 #include "scene/scene.h"
+#include "view/panel_context.h"
+#include "view/travel_maps.h"
 
 namespace bight::view {
 
@@ -31,7 +33,9 @@ struct StageView {
   bool names = true;
   bool moving = false;  ///< a drag or the tour runs: quicker drawing
   std::shared_ptr<const ShownHookMap> hooks;
-  std::optional<scene::Thing> hovered;
+  std::vector<std::string> hovered;  ///< names of things
+  Layers layers;
+  std::shared_ptr<const TravelMaps> maps;  ///< for the layers that need them; null: not known
   bool operator==(const StageView& other) const;
 };
 
@@ -55,8 +59,10 @@ class Stage {
   void set_camera(const scene::Camera& camera);
   const scene::Viewport& size() const { return view_.size; }
 
-  /// What is at a pixel of the picture.
+  /// What is at a pixel of the picture; asked again of the same picture it is known.
   std::optional<scene::Thing> thing_at(const Vec2& pixel);
+  /// A wall, the floor or the ceiling.
+  bool is_room(const scene::Thing& thing) const;
   /// Brings all, or what is named, into the picture. Names that are not drawn give all.
   void frame(const std::vector<std::string>& things = {});
   bool turn_to(const std::string& named_view);
@@ -65,6 +71,8 @@ class Stage {
 
  private:
   void rebuild(const editor::Editor& editor);
+  void add_layers(const editor::Editor& editor);
+  void mark_hovered();
   std::unique_ptr<render::Renderer> renderer_;
   picture::SceneMeshes meshes_;
   std::shared_ptr<const editor::Model> model_;  ///< that shapes_ refers to
@@ -82,6 +90,9 @@ class Stage {
   int calm_ = 0;        ///< frames without a change since the last draft
   bool rough_ = false;  ///< the last picture is a draft
   std::size_t drawn_ = 0;
+  Vec2 picked_at_{-1.0};  ///< of the last pick, which holds for the picture of this number
+  std::size_t picked_in_ = 0;
+  std::optional<scene::Thing> picked_;
 };
 
 }  // namespace bight::view

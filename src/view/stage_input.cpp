@@ -7,7 +7,7 @@
 #include "render/draw_annotations.h"
 #include "view/fitted_text.h"
 #include "view/handle_drag.h"
-#include "view/severity_mark.h"
+#include "view/view_bar.h"
 
 namespace bight::view {
 namespace {
@@ -104,7 +104,7 @@ const char* axis_name(const Vec3& direction) {
 
 /// Arms of the selected handle: dragged, they move it along one direction only.
 void arms(const PanelContext& context, Stage& stage, const PictureSpace& space,
-          const editor::Handle& handle, ImVec2 middle) {
+          const editor::Handle& handle, ImVec2 middle, std::vector<ImVec2>& grips) {
   const float reach = context.em * 3.4F;
   const float grip = context.em * 0.55F;
   const double depth_scale = [&] {
@@ -118,6 +118,7 @@ void arms(const PanelContext& context, Stage& stage, const PictureSpace& space,
     const ImVec2 at = space.window(tip->pixel);
     // Seen end on, an arm has no length to pull at.
     if (std::hypot(at.x - middle.x, at.y - middle.y) < context.em * 1.2F) continue;
+    grips.push_back(at);
     const std::string name = "move " + handle.thing + " along " + axis_name(direction) + "##" +
                              handle.id + axis_name(direction);
     ImGui::SetCursorScreenPos({at.x - grip, at.y - grip});
@@ -140,15 +141,34 @@ void arms(const PanelContext& context, Stage& stage, const PictureSpace& space,
   }
 }
 
-void handles(const PanelContext& context, Stage& stage, const PictureSpace& space) {
+/// Of the chosen thing's handles (a chain has one at each end) that which was taken last, else the
+/// first: the arms of two would lie on each other.
+std::string armed_handle(const std::vector<editor::Handle>& all, const std::string& selected,
+                         const std::string& last) {
+  std::string armed;
+  for (const editor::Handle& handle : all) {
+    if (handle.thing != selected) continue;
+    if (armed.empty() || handle.id == last) armed = handle.id;
+  }
+  return armed;
+}
+
+/// Draws them; returns where the grips of arms are.
+std::vector<ImVec2> handles(const PanelContext& context, Stage& stage, const PictureSpace& space) {
+  std::vector<ImVec2> grips;
   const float r = context.em * 0.55F;
   const std::string selected = context.editor.selected_thing();
   const std::vector<std::string> marked = context.editor.highlighted();
-  for (const editor::Handle& handle : context.editor.handles()) {
+  const std::vector<editor::Handle> all = context.editor.handles();
+  const std::string armed = armed_handle(all, selected, context.state.armed);
+  for (const editor::Handle& handle : all) {
     const bool chosen = handle.thing == selected;
     // A part's handle would hide the part, and there are many: only the chosen part has one.
-    if (handle.kind == editor::HandleKind::part && !chosen) continue;
+    // Of holds only those of this option.
+    if ((handle.kind == editor::HandleKind::part || !handle.in_use) && !chosen) continue;
     if (context.editor.hidden().contains(handle.thing)) continue;
+    const auto& cut = stage.scene().section;
+    if (cut && glm::dot(cut->normal, handle.at - cut->point) > 0.0) continue;
     const auto at = scene::project(stage.camera(), stage.size(), handle.at);
     if (!at) continue;
     const ImVec2 middle = space.window(at->pixel);
@@ -162,37 +182,61 @@ void handles(const PanelContext& context, Stage& stage, const PictureSpace& spac
                               : handle.kind == editor::HandleKind::moving_bracket ? ", moving end"
                                                                                   : "") +
                              "##" + handle.id;
-    if (chosen) arms(context, stage, space, handle, middle);
+    if (armed == handle.id) arms(context, stage, space, handle, middle, grips);
     ImGui::SetCursorScreenPos({middle.x - r, middle.y - r});
     ImGui::InvisibleButton(name.c_str(), {2.0F * r, 2.0F * r});
     const bool concerned = std::ranges::find(marked, handle.thing) != marked.end();
-    const bool strong = chosen || concerned || ImGui::IsItemHovered() || ImGui::IsItemActive();
+    const bool strong = chosen || concerned || ImGui::IsItemHovered() || ImGui::IsItemActive() ||
+                        context.is_hovered(handle.thing);
     draw_handle(ImGui::GetWindowDrawList(), context, middle, r, handle.kind, strong);
     if (ImGui::IsItemHovered() && !ImGui::IsItemActive()) {
+      context.point_at(handle.thing);
       ImGui::SetTooltip("%s: drag to move it; alt: without snapping", handle.thing.c_str());
     }
     drag_handle(context, stage.camera(), stage.size(), space.pixel(ImGui::GetIO().MousePos), handle,
                 {});
   }
+  return grips;
 }
 
-/// Directions to look from, above the picture.
-void view_bar(const PanelContext& context, const Area& area) {
-  struct Direction {
-    const char* label;
-    const char* view;
-  };
-  constexpr Direction k_directions[] = {
-      {"corner", "corner"}, {"front", "front"}, {"right", "right"}, {"above", "above"}};
-  if (area.width < context.em * 20.0F) return;
-  ImGui::PushFont(context.fonts.small);
-  ImGui::SetCursorScreenPos({area.x + context.em * 0.5F, area.y + context.em * 0.4F});
-  for (const Direction& d : k_directions) {
-    if (ImGui::Button(d.label)) context.state.view_asked = d.view;
-    ImGui::SameLine();
-  }
-  if (ImGui::Button("all")) context.state.frame_asked = true;
-  ImGui::PopFont();
+/// Names that would lie under a grip are left out.
+scene::Annotations without_names_under(const std::vector<ImVec2>& grips,
+                                       scene::Annotations annotations, const PictureSpace& space,
+                                       double reach) {
+  std::erase_if(annotations.texts, [&](const scene::PlacedText& text) {
+    return std::ranges::any_of(grips, [&](const ImVec2& grip) {
+      const Vec2 at = space.pixel(grip);
+      const Vec2 near = glm::clamp(at, text.corner, text.corner + text.size);
+      return glm::length(at - near) < reach;
+    });
+  });
+  return annotations;
+}
+
+/// What there is to say of the maps of the picture.
+void map_note(const PanelContext& context, const Area& area) {
+  if (context.map_note.empty()) return;
+  const std::string note = shortened(context.map_note, area.width - 2.0F * context.em);
+  const ImVec2 size = ImGui::CalcTextSize(note.c_str());
+  const ImVec2 at{std::floor(area.x + 0.5F * (area.width - size.x)),
+                  std::floor(area.y + context.em * 2.6F)};
+  ImDrawList* draw = ImGui::GetWindowDrawList();
+  const float pad = context.em * 0.4F;
+  draw->AddRectFilled({at.x - pad, at.y - pad}, {at.x + size.x + pad, at.y + size.y + pad},
+                      with_alpha(context.palette.sheet, 0.85F));
+  draw->AddText(at, context.palette.act, note.c_str());
+}
+
+/// What the pointer has come to rest on. Walls and the floor are left alone: they are under the
+/// pointer nearly everywhere.
+void point(const PanelContext& context, Stage& stage, const PictureSpace& space) {
+  const ImGuiIO& io = ImGui::GetIO();
+  const bool rests = io.MouseDelta.x == 0.0F && io.MouseDelta.y == 0.0F;
+  if (!rests || context.editor.playing() || context.editor.dragging()) return;
+  const auto thing = stage.thing_at(space.pixel(io.MousePos));
+  if (!thing || thing->kind == scene::ThingKind::finding || stage.is_room(*thing)) return;
+  context.point_at(thing->name);
+  if (!thing->name.empty()) ImGui::SetTooltip("%s", thing->name.c_str());
 }
 
 }  // namespace
@@ -207,19 +251,24 @@ void stage_panel(const PanelContext& context, Stage& stage, double pixel_ratio) 
   ImGui::PopStyleVar();
   const PictureSpace space{{area.x, area.y}, pixel_ratio};
   if (context.editor.model()) {
-    view_bar(context, area);
+    view_bar(context, stage);
     // Handles lie over the picture, so they come first to the pointer.
-    if (context.state.show_handles) handles(context, stage, space);
+    std::vector<ImVec2> grips;
+    if (context.state.show_handles) grips = handles(context, stage, space);
     render::draw_annotations(
-        *ImGui::GetWindowDrawList(), stage.annotations(), context.fonts,
-        context.scheme == Scheme::dark ? scene::Scheme::dark : scene::Scheme::light,
+        *ImGui::GetWindowDrawList(),
+        without_names_under(grips, stage.annotations(), space,
+                            static_cast<double>(context.em) * 0.6 * pixel_ratio),
+        context.fonts, context.scheme == Scheme::dark ? scene::Scheme::dark : scene::Scheme::light,
         {static_cast<double>(area.x), static_cast<double>(area.y)});
+    map_note(context, area);
     ImGui::SetCursorScreenPos({area.x, area.y});
     ImGui::InvisibleButton("picture", {area.width, area.height},
                            ImGuiButtonFlags_MouseButtonLeft | ImGuiButtonFlags_MouseButtonRight |
                                ImGuiButtonFlags_MouseButtonMiddle);
     const bool hovered = ImGui::IsItemHovered();
     navigate(stage, space, hovered);
+    if (hovered && !ImGui::IsItemActive()) point(context, stage, space);
     const bool still = ImGui::GetIO().MouseDragMaxDistanceSqr[0] < 16.0F;
     if (hovered && ImGui::IsMouseReleased(ImGuiMouseButton_Left) && still &&
         ImGui::IsItemDeactivated()) {

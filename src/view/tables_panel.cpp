@@ -74,6 +74,7 @@ void cell(const PanelContext& context, const editor::Cell& c, bool tight, bool i
 void cards(const PanelContext& context, const editor::Table& table) {
   for (const auto& row : table.rows) {
     fitted_text(row.front().text, context.palette.ink);
+    if (ImGui::IsItemHovered()) context.point_at(row.front().text);
     ImGui::Indent(context.em * 0.8F);
     for (std::size_t c = 1; c < row.size(); ++c) {
       if (row[c].text.empty()) continue;
@@ -114,6 +115,7 @@ void columns(const PanelContext& context, const char* id, const editor::Table& t
     for (std::size_t c = 0; c < count; ++c) {
       ImGui::TableNextColumn();
       cell(context, row[c], tight, c == 0);
+      if (c == 0 && ImGui::IsItemHovered()) context.point_at(row[c].text);
     }
   }
   ImGui::EndTable();
@@ -208,10 +210,19 @@ void lengths_panel(const PanelContext& context, const Area& area) {
     end_sheet();
     return;
   }
-  show_table(context, "cut", editor::length_table(live->lines, currency(context), context.unit()),
-             false);
-  show_table(context, "buy", editor::price_table(live->drums, currency(context), context.unit()),
-             false);
+  // The full check knows all lengths; while one is dragged the live figures follow at once.
+  const editor::OptionResult result = context.editor.result();
+  const bool full =
+      result.freshness == editor::Freshness::current && result.checked.study != nullptr;
+  const auto& lines = full ? result.checked.study->lines : live->lines;
+  const auto& drums = full ? result.checked.study->drums : live->drums;
+  if (!full) {
+    for (const std::string& line : live->unknown_lengths) {
+      wrapped_text(line + ": its length comes with the full check.", context.palette.act);
+    }
+  }
+  show_table(context, "cut", editor::length_table(lines, currency(context), context.unit()), false);
+  show_table(context, "buy", editor::price_table(drums, currency(context), context.unit()), false);
   ImGui::Dummy({0.0F, context.em * 0.3F});
   ImGui::PushFont(context.fonts.small);
   for (const std::string& caution : report::cautions()) {

@@ -93,7 +93,7 @@ void corners(const PanelContext& context, const std::vector<editor::JointValue>&
   for (std::size_t j = 0; j < std::min<std::size_t>(3, joints.size()); ++j) {
     names += (j == 0 ? "" : " ") + joints[j].name;
   }
-  fitted_text("or a corner, low or high end of " + names, context.palette.faint);
+  fitted_text("or a corner: " + names, context.palette.faint);
   const std::size_t count = std::size_t{1} << std::min<std::size_t>(3, joints.size());
   const float gap = ImGui::GetStyle().ItemSpacing.x;
   const float width = std::floor((ImGui::GetContentRegionAvail().x - 3.0F * gap) / 4.0F);
@@ -102,7 +102,7 @@ void corners(const PanelContext& context, const std::vector<editor::JointValue>&
     bool here = true;
     for (std::size_t j = 0; j < std::min<std::size_t>(3, joints.size()); ++j) {
       const bool high = (corner >> j & 1U) != 0;
-      label += high ? "+" : "\u2013";
+      label += std::string(j == 0 ? "" : " ") + (high ? "+" : "\u2013");
       here = here && joints[j].value == (high ? joints[j].high : joints[j].low);
     }
     if (here) ImGui::PushStyleColor(ImGuiCol_Button, context.palette.accent_soft);
@@ -128,7 +128,7 @@ void travel_panel(const PanelContext& context, const Area& area) {
   ImGui::Dummy({0.0F, 1.0F});
   corners(context, joints);
   // Where there is no strip under the picture, the curves are here.
-  if (context.layout.strip.empty()) {
+  if (context.layout.strip.empty() && context.state.page != Page::curves) {
     const float rest = ImGui::GetContentRegionAvail().y;
     const ImVec2 at = ImGui::GetCursorScreenPos();
     if (rest > context.em * 6.0F) {

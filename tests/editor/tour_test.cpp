@@ -48,9 +48,8 @@ TEST(Tour, MovesStraightAtTheRapidRate) {
   const auto model = demo();
   const Tour tour = make_tour(model->machine, nullptr);
   // X has 9000 mm/min = 150 mm/s and 1200 mm of travel.
-  const auto x = std::find_if(tour.stops.begin(), tour.stops.end(), [](const TourStop& s) {
-    return s.what == "corner X high, Y low, Z low";
-  });
+  const auto x = std::find_if(tour.stops.begin(), tour.stops.end(),
+                              [](const TourStop& s) { return s.what == "X+ Y\u2013 Z\u2013"; });
   ASSERT_NE(x, tour.stops.end());
   EXPECT_NEAR(x->time_s - std::prev(x)->time_s, 1200.0 / 150.0 + 0.5, 1e-9);
   EXPECT_EQ(pose_at(tour, x->time_s), x->pose);

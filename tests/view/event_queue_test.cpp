@@ -101,6 +101,18 @@ TEST(EventQueue, LosingTheFocusLetsEverythingGo) {
   EXPECT_FALSE(away.keys[65]);
 }
 
+TEST(EventQueue, TheWishToCloseWaitsForWhatWasPressedBefore) {
+  constexpr int k_escape = 256;
+  EventQueue queue = queue_of(
+      {key(k_escape, true), key(k_escape, false), {.kind = Kind::close}, key(k_escape, true)});
+  EXPECT_FALSE(queue.next_frame().close_asked);
+  EXPECT_FALSE(queue.next_frame().close_asked);
+  const FrameInput& closing = queue.next_frame();
+  EXPECT_TRUE(closing.close_asked);
+  EXPECT_FALSE(closing.keys[k_escape]);
+  EXPECT_FALSE(queue.next_frame().close_asked);
+}
+
 TEST(EventQueue, CodesOutsideTheTablesAreDropped) {
   EventQueue queue = queue_of({key(-1, true),
                                key(100000, true),

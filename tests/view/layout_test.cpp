@@ -23,7 +23,8 @@ TEST(Layout, NothingOverlapsOrLeavesTheWindowAtAnySize) {
   for (const float em : {13.0F, 15.0F, 30.0F}) {
     for (float width = 1.0F; width < 4000.0F; width += 37.0F) {
       for (float height = 1.0F; height < 2300.0F; height += 61.0F) {
-        const auto areas = areas_of(lay_out(width, height, em));
+        const Page page = static_cast<int>(width) % 2 == 0 ? Page::plan : Page::curves;
+        const auto areas = areas_of(lay_out(width, height, em, page));
         for (std::size_t i = 0; i < areas.size(); ++i) {
           EXPECT_GE(areas[i].x, 0.0F);
           EXPECT_GE(areas[i].y, 0.0F);

@@ -132,7 +132,7 @@ class Window:
         def rests():
             drawn = self.state.get("frame", 0) - frame
             if self.state.get("idle"):
-                return drawn > 0 or time.monotonic() - start > 0.3
+                return drawn > 0 or time.monotonic() - start > self.patience / 60
             return drawn >= 20 * frames
         self.wait(rests, "the window to rest")
 

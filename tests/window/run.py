@@ -16,11 +16,12 @@ import traceback
 
 sys.path.insert(0, os.path.dirname(os.path.abspath(__file__)))
 import walkthrough  # noqa: E402
+from behaviours import BEHAVIOURS, check_texts  # noqa: E402
 from driver import Failure, Server, Window  # noqa: E402
 from text_check import problems  # noqa: E402
 from walkthrough import copy_of_demo, expect, field_text, read, verdict_line  # noqa: E402
 
-PAGES = ["Findings", "Travel", "Plan", "Section", "Lengths", "Compare", "Hooks"]
+PAGES = ["Findings", "Travel", "Plan", "Section", "Lengths", "Compare", "Hooks", "Curves"]
 DIALOGS = {"ctrl+o": "Open a plan", "ctrl+b": "Start", "ctrl+n": "New plan", "ctrl+,": "Settings", "f1": "Keys and mouse",
            "ctrl+t": "New option", "insert": "Add to the plan", "ctrl+shift+s": "Save as"}
 
@@ -36,10 +37,10 @@ class Case:
         self.plan = copy_of_demo(arguments.source, self.home)
         self.windows = []
 
-    def open(self, *words, **more):
+    def open(self, *words, program=None, **more):
         more.setdefault("home", self.home)
         out = os.path.join(self.arguments.out, self.name)
-        window = Window(self.arguments.program, words, self.server, out, patience=self.arguments.patience, **more)
+        window = Window(program or self.arguments.program, words, self.server, out, patience=self.arguments.patience, **more)
         self.windows.append(window)
         return window
 
@@ -159,14 +160,6 @@ def broken_and_missing_files(case):
     absent.settle(3)
     expect(any("absent" in t["text"] for t in absent.texts()), "the missing file is named")
     expect(absent.close() == 0, "ends well")
-
-
-def check_texts(window, where):
-    window.settle(3)
-    faults = problems(window.read())
-    if faults:
-        window.shot("fault-" + where.replace(" ", "-"))
-        raise Failure(f"{where}: " + "\n    ".join(faults[:12]))
 
 
 def every_page_and_dialog(window, where, dialogs=True):
@@ -305,7 +298,7 @@ def first_frame_is_quick(case):
 
 SCENARIOS = [probe_sees_items_and_texts, first_frame_is_quick, walk_through, travel_by_slider_field_and_keys,
              files_and_recovery, broken_and_missing_files, texts_fit_at_every_size, tiny_windows_survive,
-             small_pixels_double_everything, storm]
+             small_pixels_double_everything, *BEHAVIOURS, storm]
 
 
 def main():
