@@ -261,9 +261,11 @@ void check_shapes(const Context& context, const FreeRun& run, const RunRod& line
   Finding finding = finding_of(run, line, shapes, Severity::note, "line snap");
   finding.pose = snap.to;
   finding.value = snap.jump_mm;
+  const std::string from = pose_text(context, snap.from);
+  const std::string to = pose_text(context, snap.to);
   finding.what = name_of(run, line) + " can snap by " + context.length(snap.jump_mm, 0) +
-                 " from one shape to another between " + pose_text(context, snap.from) + " and " +
-                 pose_text(context, snap.to);
+                 " from one shape to another " +
+                 (from == to ? "at " + to : "between " + from + " and " + to);
   finding.advice = "keep clear of it there, or measure its stiffness: " + std::string(k_measure_it);
   findings.push_back(std::move(finding));
 }
@@ -293,18 +295,32 @@ void check_sideways(const Context& context, const FreeRun& run, const RunRod& li
     if (solver.solve_from(at->shape.points, p).converged()) continue;
     const bool found = solver.solve_cold(p).converged();
     const double radius = found ? solver.figures().smallest_radius_mm : 0.0;
+    double aside = 0.0;
+    double moved = 0.0;
+    if (found) {
+      const Vec3 across(-at->shape.along->y, at->shape.along->x, 0.0);
+      const std::vector<Vec3> points = solver.points();
+      for (std::size_t i = 0; i < points.size(); ++i) {
+        aside = std::max(aside, std::abs(glm::dot(points[i] - points.front(), across)));
+        moved = std::max(moved, glm::distance(points[i], at->shape.points[i]));
+      }
+    }
+    constexpr double k_same_mm = 1.0;
+    if (found && moved < k_same_mm) continue;
     const bool bends_as_it_may = found && radius >= line.allowed_radius_mm;
     Finding finding = finding_of(run, line, shapes,
                                  bends_as_it_may ? Severity::note : Severity::act, "line sideways");
     finding.pose = at->pose;
     finding.what = name_of(run, line) + " does not stay in the vertical plane through its ends";
     finding.advice = "guide it from the side, or let it swivel at its clamps";
-    if (found) {
-      const Vec3 across(-at->shape.along->y, at->shape.along->x, 0.0);
-      for (const Vec3& point : solver.points()) {
-        finding.value =
-            std::max(finding.value, std::abs(glm::dot(point - at->shape.points.front(), across)));
-      }
+    if (found && aside < k_same_mm) {
+      finding.value = moved;
+      finding.what = name_of(run, line) + " can turn over, out of the vertical plane through its " +
+                     "ends, to another shape in it " + context.length(moved, 0) +
+                     " away, which bends to " + context.length(radius, 0) +
+                     ", its centre line allows " + context.length(line.allowed_radius_mm, 0);
+    } else if (found) {
+      finding.value = aside;
       finding.what += ": it bows out to either side by " + context.length(finding.value, 0) +
                       " and bends there to " + context.length(radius, 0) + ", its centre line " +
                       "allows " + context.length(line.allowed_radius_mm, 0);

@@ -246,8 +246,8 @@ int App::frames_wanted() {
   WindowEvents& events = window_.events();
   const bool changed = editor_.poll(Window::now());
   const bool repaint = std::exchange(events.repaint, false);
-  const bool message_ends = !state_.message.empty() &&
-                            (!state_.message_until || Window::now() > *state_.message_until);
+  const bool message_ends =
+      !state_.message.empty() && (!state_.message_until || Window::now() > *state_.message_until);
   const bool worked = std::exchange(works_, hook_job_.running() || travel_job_.running());
   if (changed || repaint || message_ends || worked != works_ || !events.dropped.empty() ||
       !events.queue.empty() || editor_.playing() || pictures_.more_to_draw()) {

@@ -81,7 +81,8 @@ TEST(Fonts, OtherScriptsAreThereOnceATextHasThem) {
   const std::string letters = further_letters("plan \u00E4 " + cyrillic + greek);
   ImFontAtlas with;
   const Fonts fonts = load(with, "/usr/share/fonts", letters);
-  for (const ImWchar code : {0x41A, 0x430, 0x44C, 0x3B1, 0x3B2}) {
+  constexpr ImWchar k_loaded[] = {0x41A, 0x430, 0x44C, 0x3B1, 0x3B2};
+  for (const ImWchar code : k_loaded) {
     EXPECT_NE(fonts.text->FindGlyphNoFallback(code), nullptr) << code;
   }
 }
