@@ -4,6 +4,7 @@
 #include <limits>
 
 #include "base/number.h"
+#include "plan/option.h"
 
 namespace bight::editor {
 namespace {
@@ -62,7 +63,7 @@ Table comparison_table(const study::Comparison& comparison, const std::string& c
                        LengthUnit unit) {
   Table table{"Comparison", {"figure"}, {}, comparison.rule};
   for (const study::OptionFigures& option : comparison.options) {
-    table.columns.push_back(option.option);
+    table.columns.push_back(plan::option_label(option.option));
   }
   const auto row = [&](const std::string& name, const auto& cell_of) {
     std::vector<Cell> cells = {text_cell(name)};

@@ -5,6 +5,7 @@
 #include "base/number.h"
 #include "plan/keys.h"
 #include "plan/nearest.h"
+#include "plan/plan.h"
 
 namespace bight::plan {
 namespace {
@@ -296,6 +297,10 @@ void check_option_paths(Value& root, const std::string& file, Diagnostics& diagn
       PathWalk(written.path, place, diagnostics, label).walk(root);
     }
   }
+}
+
+std::string option_label(const std::string& option) {
+  return option.empty() || option == k_base_option ? "as written" : option;
 }
 
 }  // namespace bight::plan

@@ -53,4 +53,8 @@ bool apply_option(Value& root, std::string_view option, const std::string& file,
 /// Checks the paths of all options without changing anything.
 void check_option_paths(Value& root, const std::string& file, Diagnostics& diagnostics);
 
+/// What a person reads for an option: "as written" for the plan itself. JSON, CSV and --option call
+/// it "base".
+std::string option_label(const std::string& option);
+
 }  // namespace bight::plan

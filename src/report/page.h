@@ -7,6 +7,7 @@
 #include <vector>
 
 #include "base/units.h"
+#include "plan/option.h"
 #include "plan/plan.h"
 
 namespace bight::report {
@@ -23,11 +24,7 @@ inline std::string length(const plan::Plan& plan, double mm, int decimals_mm = 1
   return std::isfinite(mm) ? length_text(mm, unit_of(plan), decimals_mm) : "no limit";
 }
 
-/// What a person reads for an option: "as written" for the plan itself, as in the window. JSON, CSV
-/// and --option call it "base".
-inline std::string option_label(const std::string& option) {
-  return option.empty() || option == plan::k_base_option ? "as written" : option;
-}
+using plan::option_label;
 
 /// "1 stop", "3 stops".
 inline std::string counted(std::size_t count, const char* one, const char* many) {

@@ -1,6 +1,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "plan/option.h"
 #include "view/commands.h"
 #include "view/fitted_text.h"
 #include "view/panels.h"
@@ -9,9 +10,7 @@
 namespace bight::view {
 namespace {
 
-std::string option_label(const std::string& option) {
-  return option.empty() ? "as written" : option;
-}
+using plan::option_label;
 
 /// A button as wide as its text, or drawn as unusable.
 bool text_button(const char* label, bool possible) {

@@ -2,6 +2,7 @@
 #include <cmath>
 
 #include "editor/table.h"
+#include "plan/option.h"
 #include "report/cautions.h"
 #include "view/fitted_text.h"
 #include "view/option_pictures.h"
@@ -172,7 +173,7 @@ void option_pictures(const PanelContext& context, const study::Comparison& compa
     const editor::OptionResult result = context.editor.result(option);
     const ImVec2 at = ImGui::GetCursorScreenPos();
     const float line = ImGui::GetTextLineHeight();
-    const std::string label = option.empty() ? "as written" : option;
+    const std::string label = plan::option_label(option);
     if (ImGui::InvisibleButton(("compare " + label).c_str(), {width, height + line * 1.4F})) {
       context.report(context.editor.choose_option(option));
     }
