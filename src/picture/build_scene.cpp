@@ -2,11 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
-#include <numbers>
 
 #include "machine/limits.h"
 #include "picture/link_mesh.h"
 #include "picture/overlays.h"
+#include "picture/support_bars.h"
 #include "study/context.h"
 #include "study/lookup.h"
 #include "study/tool_travel.h"
@@ -249,116 +249,20 @@ class Builder {
     return count > 0.0 ? sum / count : support.at + moved(support.body);
   }
 
-  /// An elastic cord, told from a line by its turns: as many however far it is stretched.
-  static std::vector<Vec3> coil(const Vec3& from, const Vec3& to) {
-    const Vec3 way = to - from;
-    if (!(glm::length(way) > 1.0)) return {from, to};
-    constexpr int k_turns = 16;
-    constexpr int k_steps = 10;
-    constexpr double k_radius_mm = 8.0;
-    constexpr double k_straight = 0.12;  // of the way, at each end
-    const Vec3 along = glm::normalize(way);
-    const Vec3 side = std::abs(along.z) > 0.9 ? Vec3(1.0, 0.0, 0.0) : Vec3(0.0, 0.0, 1.0);
-    const Vec3 u = glm::normalize(glm::cross(along, side));
-    const Vec3 v = glm::cross(along, u);
-    std::vector<Vec3> points{from};
-    constexpr int k_count = k_turns * k_steps;
-    for (int i = 0; i <= k_count; ++i) {
-      const double t = k_straight + (1.0 - 2.0 * k_straight) * i / k_count;
-      const double a = 2.0 * std::numbers::pi * i / k_steps;
-      points.push_back(from + t * way + k_radius_mm * (std::cos(a) * u + std::sin(a) * v));
+  /// The end of the row of loops that its line pulls at.
+  Vec3 tow_of(const plan::Support& support, const Vec3& at) const {
+    Vec3 tow = at;
+    for (const LegShape& shape : shapes_.legs) {
+      if (shape.way != plan::LegWay::free || shape.points.empty()) continue;
+      const plan::Leg& leg = study::by_name(plan_.runs, shape.run).legs[shape.leg - 1];
+      if (leg.from == support.name) tow = shape.points.back();
+      if (leg.to == support.name) tow = shape.points.front();
     }
-    points.push_back(to);
-    return points;
+    return tow;
   }
 
-  void add_support(const plan::Support& support) {
-    const Thing thing{ThingKind::support, support.name};
-    const Id id = scene_.id_of(thing);
-    const Vec3 at = support.at + moved(support.body);
-    const Vec3 carried = carried_at(support);
-    const auto tube = [&](std::vector<Vec3> points, double radius_mm) {
-      for (const Vec3& p : points) scene_.focus.extend(p);
-      scene_.tubes.push_back(
-          {std::move(points), {}, radius_mm, Paint::support, id, emphasis(thing)});
-    };
-    const Vec3 up(0.0, 0.0, 1.0);
-    constexpr double k_rail_mm = 6.0;
-    constexpr double k_below_rail_mm = 30.0;
-    const auto trolley = [&](const Vec3& hold, const Vec3& along) {
-      constexpr double k_half_mm = 18.0;
-      const Vec3 axle = hold + k_below_rail_mm * up;
-      tube({axle - k_half_mm * along, axle + k_half_mm * along}, 1.8 * k_rail_mm);
-      tube({hold, axle}, 0.5 * k_rail_mm);
-    };
-    switch (support.kind) {
-      case plan::SupportKind::hook:
-        add_hook(support, tube);
-        break;
-      case plan::SupportKind::trolley: {
-        const Vec3 along = support.track.value_or(Vec3(1.0, 0.0, 0.0));
-        const Vec3 rail = at + k_below_rail_mm * up;
-        tube({rail + support.range[0] * along, rail + support.range[1] * along}, k_rail_mm);
-        trolley(carried, along);
-        break;
-      }
-      case plan::SupportKind::festoon: {
-        const Vec3 along = support.track.value_or(Vec3(1.0, 0.0, 0.0));
-        Vec3 tow = at;
-        for (const LegShape& shape : shapes_.legs) {
-          if (shape.way != plan::LegWay::free || shape.points.empty()) continue;
-          const plan::Leg& leg = study::by_name(plan_.runs, shape.run).legs[shape.leg - 1];
-          if (leg.from == support.name) tow = shape.points.back();
-          if (leg.to == support.name) tow = shape.points.front();
-        }
-        const double reach = glm::dot(tow - at, along);
-        const Vec3 rail = at + k_below_rail_mm * up;
-        tube({rail, rail + reach * along}, k_rail_mm);
-        for (int i = 0; i <= support.loops; ++i) {
-          trolley(at + reach * i / std::max(support.loops, 1) * along, along);
-        }
-        break;
-      }
-      case plan::SupportKind::boom: {
-        constexpr double k_post_mm = 16.0;
-        const double foot = floor_.empty() ? at.z - support.arm : floor_.upper.z;
-        tube({Vec3(at.x, at.y, foot), at + 2.0 * k_post_mm * up}, k_post_mm);
-        tube({at, carried}, 0.6 * k_post_mm);
-        break;
-      }
-      case plan::SupportKind::pulley: {
-        constexpr double k_wheel_mm = 22.0;
-        std::vector<Vec3> rim;
-        constexpr int k_steps = 28;
-        for (int i = 0; i <= k_steps; ++i) {
-          const double a = 2.0 * std::numbers::pi * i / k_steps;
-          rim.push_back(at + k_wheel_mm * Vec3(std::cos(a), 0.0, std::sin(a) - 1.0));
-        }
-        tube(std::move(rim), 4.0);
-        const Vec3 axle = at - k_wheel_mm * up;
-        tube({axle, axle + 3.0 * k_wheel_mm * up}, 4.0);
-        if (support.tie_off) tube({at, *support.tie_off + moved(support.body)}, 2.0);
-        if (support.weight) add_weight(support, at, tube);
-        break;
-      }
-      case plan::SupportKind::retractor: {
-        constexpr double k_housing_mm = 48.0;
-        const Vec3 middle = at + k_housing_mm * up;
-        const Vec3 half(0.0, 18.0, 0.0);
-        tube({middle - half, middle + half}, k_housing_mm);
-        break;
-      }
-      case plan::SupportKind::cord:
-        tube(coil(at, carried), 1.8);
-        tube({at, at + 6.0 * up}, 14.0);
-        break;
-    }
-    if (options_.names) scene_.labels.push_back({carried, support.name, 5, Paint::text, id});
-  }
-
-  /// The counterweight hangs on what the line has left beyond the pulley.
-  template <class AddTube>
-  void add_weight(const plan::Support& support, const Vec3& at, const AddTube& tube) {
+  /// What a line of given length has left beyond the pulley, with its radius.
+  std::optional<RoundBar> left_beyond(const plan::Support& support, const Vec3& at) const {
     for (const LegShape& shape : shapes_.legs) {
       if (shape.way != plan::LegWay::free) continue;
       const plan::Leg& leg = study::by_name(plan_.runs, shape.run).legs[shape.leg - 1];
@@ -367,12 +271,29 @@ class Builder {
       for (std::size_t i = 1; i < shape.points.size(); ++i) {
         used += glm::length(shape.points[i] - shape.points[i - 1]);
       }
-      constexpr double k_height_mm = 80.0;
-      const Vec3 end = at - Vec3(0.0, 0.0, std::max(*leg.length - used, 0.0));
-      tube({at, end}, shape.radius_mm);
-      tube({end, end - Vec3(0.0, 0.0, k_height_mm)}, 26.0);
-      return;
+      return RoundBar{{at, at - Vec3(0.0, 0.0, std::max(*leg.length - used, 0.0))},
+                      shape.radius_mm};
     }
+    return {};
+  }
+
+  void add_support(const plan::Support& support) {
+    const Thing thing{ThingKind::support, support.name};
+    const Id id = scene_.id_of(thing);
+    SupportPlace place;
+    place.at = support.at + moved(support.body);
+    place.carried = carried_at(support);
+    place.tow = tow_of(support, place.at);
+    if (!floor_.empty()) place.floor_z = floor_.upper.z;
+    place.ceiling_z = ceiling_over(place.at);
+    if (support.tie_off) place.tie_off = *support.tie_off + moved(support.body);
+    if (support.weight) place.beyond_pulley = left_beyond(support, place.at);
+    for (RoundBar& bar : support_bars(support, place)) {
+      for (const Vec3& p : bar.points) scene_.focus.extend(p);
+      scene_.tubes.push_back(
+          {std::move(bar.points), {}, bar.radius_mm, Paint::support, id, emphasis(thing)});
+    }
+    if (options_.names) scene_.labels.push_back({place.carried, support.name, 5, Paint::text, id});
   }
 
   void add_anchor(const plan::Anchor& anchor) {
@@ -402,29 +323,6 @@ class Builder {
       if (over && (!lowest || box.lower.z < *lowest)) lowest = box.lower.z;
     }
     return lowest;
-  }
-
-  /// A hook open to the front, its bearing at the support's place.
-  template <class AddTube>
-  void add_hook(const plan::Support& support, const AddTube& tube) {
-    const Vec3 at = support.at + moved(support.body);
-    constexpr double k_wire_mm = 3.5;
-    constexpr double k_bend_mm = 14.0;
-    constexpr double k_shank_mm = 60.0;
-    const double top =
-        std::min(at.z + 2.0 * k_bend_mm + k_shank_mm, ceiling_over(at).value_or(at.z + 1e3));
-    const Vec3 middle = at + Vec3(0.0, 0.0, k_bend_mm - k_wire_mm);
-    std::vector<Vec3> points{
-        Vec3(middle.x, middle.y, std::max(top, middle.z + k_bend_mm + k_wire_mm))};
-    constexpr int k_steps = 18;
-    for (int i = 0; i <= k_steps; ++i) {
-      const double a = std::numbers::pi * (0.5 - 1.4 * i / k_steps);
-      points.push_back(middle + k_bend_mm * Vec3(std::cos(a), 0.0, std::sin(a)));
-    }
-    constexpr double k_plate_mm = 5.0;
-    constexpr double k_plate_radius_mm = 22.0;
-    tube({points.front() - Vec3(0.0, 0.0, k_plate_mm), points.front()}, k_plate_radius_mm);
-    tube(std::move(points), k_wire_mm);
   }
 
   void add_switches() {
