@@ -316,16 +316,15 @@ RodShape FreeRunRod::on_lower_side(RodShape shape, const free::Pose& pose) {
     const Vec3 middle = shape.points.front() + static_cast<double>(i) / last * level(chord);
     mirrored[i] += 2.0 * level(middle - mirrored[i]);
   }
-  const auto planar = planar_;
-  const auto spatial = spatial_;
   RodShape other = solve_from(mirrored, pose);
   constexpr double k_lower = 1e-6;  // of the energy: what is equal stays as it came
   if (other.converged() &&
       other.energy_Nmm < shape.energy_Nmm - k_lower * std::abs(shape.energy_Nmm)) {
     return other;
   }
-  planar_ = planar;
-  spatial_ = spatial;
+  // Solved again rather than put back: a predictor that went on from the poses before would follow
+  // the line to its other side and miss that it snaps there.
+  solve_from(shape.points, pose);
   return shape;
 }
 

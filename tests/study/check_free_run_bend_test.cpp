@@ -188,6 +188,21 @@ TEST(CheckFreeRunBend, ASuppleLineInTheSamePlaceFollowsWithoutASnap) {
             nullptr);
 }
 
+// Clamped upright right under its post, a stiff cord bows to one side before and to the other
+// behind it: by symmetry about the post it turns over right there.
+TEST(CheckFreeRunBend, AStiffLineUnderItsHookTurnsOverThereAndThePoseIsSaidOnce) {
+  const std::string hook = "name = \"post\"\nat = [500, 120, 1292]";
+  std::string plan = clamped("[500, 120, 1292]", "[0, 0, 1]", "[0, 0, 1]", "1200", "0.3", "0.15");
+  const std::string direction = hook + "\ndirection = [0, 0, 1]";
+  plan.replace(plan.find(direction), direction.size(), hook);  // free to turn
+  const StudyResult result = study_text(plan);
+  const Finding* finding = find(result, "line snap");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_NEAR(finding->pose[0], 500.0, 14.0);  // the step of the grid
+  EXPECT_NE(finding->what.find("from one shape to another at X 500.0"), std::string::npos)
+      << finding->what;
+}
+
 // Stretched to its last tenth of a micrometre between clamps that point across, a line that is
 // stiff beside its weight has no shape that can be computed at the two farthest corners, and says
 // so; with the length that its window asks for it has one everywhere.
