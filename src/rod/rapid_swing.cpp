@@ -2,6 +2,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
+#include <utility>
 
 #include "base/check.h"
 
@@ -60,12 +62,32 @@ Vec3 across_of(const SpatialRodProblem& p) {
   return size > 0.0 ? Vec3(-along.y / size, along.x / size, 0.0) : Vec3(0.0, 1.0, 0.0);
 }
 
+/// What holds it displaced.
+Carrier moved(Carrier carrier, const Vec3& by) {
+  if (auto* arm = std::get_if<Arm>(&carrier.way)) arm->post += by;
+  if (auto* cord = std::get_if<Cord>(&carrier.way)) cord->from += by;
+  return carrier;
+}
+
+/// How far the carrier has come from one place to another, as in SwingResult.
+double way_between(const Carrier& carrier, const Vec3& from, const Vec3& to) {
+  if (const auto* track = std::get_if<Track>(&carrier.way)) {
+    return glm::dot(to - from, track->along);
+  }
+  if (const auto* cord = std::get_if<Cord>(&carrier.way)) {
+    return glm::distance(to, cord->from) - glm::distance(from, cord->from);
+  }
+  const Vec3 a = from - std::get<Arm>(carrier.way).post;
+  const Vec3 b = to - std::get<Arm>(carrier.way).post;
+  return std::atan2(a.x * b.y - a.y * b.x, a.x * b.x + a.y * b.y) * 180.0 / std::numbers::pi;
+}
+
 /// One step, halved where it does not settle.
 bool step_over(RodMotion& motion, const SpatialRodProblem& problem, const RapidMove& move,
                const Profile& profile, double from, double to, int halvings) {
   const double left = move.distance_mm - profile.at(to);
   if (motion.step(to - from, problem.start - left * move.start_rate,
-                  problem.end - left * move.end_rate)) {
+                  problem.end - left * move.end_rate, profile.at(to) * move.carrier_rate)) {
     return true;
   }
   if (halvings == 0) return false;
@@ -105,13 +127,15 @@ SwingResult swing_from(const SwingStart& start, const RapidMove& move,
   result.rest = watched_joints(start.rest);
 
   constexpr double k_tolerance = 1e-7;  // of the weight, in a swing of seconds
-  RodMotion motion(start.problem, start.before, k_tolerance, start.trolley);
+  std::optional<Carrier> carrier = start.carrier;
+  if (carrier) carrier = moved(*carrier, -move.distance_mm * move.carrier_rate);
+  RodMotion motion(start.problem, start.before, k_tolerance, carrier);
   const Profile profile(move);
   const auto over = static_cast<int>(std::ceil(profile.whole_s() / options.step_s));
   const auto watched = static_cast<int>(std::ceil(options.watched_s / options.step_s));
   const double step = profile.whole_s() / over;  // so that a step ends with the move
   SpatialRodProblem line = start.problem;
-  if (start.trolley) {
+  if (start.carrier) {
     line.start = result.rest.front();
     line.end = result.rest.back();
   }
@@ -122,11 +146,13 @@ SwingResult swing_from(const SwingStart& start, const RapidMove& move,
       result.report.status = RodStatus::not_converged;
       return result;
     }
-    if (start.trolley) {
-      const std::size_t k = start.trolley->joint;
-      const double way = glm::dot(motion.points()[k] - start.rest[k], start.trolley->along);
-      result.trolley_low_mm = std::min(result.trolley_low_mm, way);
-      result.trolley_high_mm = std::max(result.trolley_high_mm, way);
+    if (start.carrier) {
+      const std::size_t k = start.carrier->joint;
+      const double left = move.distance_mm - profile.at(step * (i + 1));
+      const Vec3 now = motion.points()[k] + left * move.carrier_rate;
+      const double way = way_between(*start.carrier, start.rest[k], now);
+      result.carrier_low = std::min(result.carrier_low, way);
+      result.carrier_high = std::max(result.carrier_high, way);
     }
     if (i + 1 < over) continue;
     result.frames.push_back(watched_joints(motion.points()));

@@ -20,6 +20,7 @@ struct RapidMove {
   double acceleration_mm_s2 = 0.0;
   Vec3 start_rate{0.0};  ///< displacement of the start per mm of the move
   Vec3 end_rate{0.0};
+  Vec3 carrier_rate{0.0};  ///< of what holds the carrier
 };
 
 struct SwingOptions {
@@ -36,8 +37,11 @@ struct SwingResult {
   double in_plane_mm = 0.0;
   std::vector<Vec3> rest;                 ///< joints at rest after the move
   std::vector<std::vector<Vec3>> frames;  ///< joints after the stop, one a step
-  double trolley_low_mm = 0.0;   ///< farthest along its track from its rest after the move, at any
-  double trolley_high_mm = 0.0;  ///< time from the start of the move: backwards (<= 0), forwards
+  /// How far the carrier gets from its rest after the move, at any time from the start of the move,
+  /// backwards (<= 0) and forwards: mm along its track, degrees of its arm, mm of its cord's
+  /// length.
+  double carrier_low = 0.0;
+  double carrier_high = 0.0;
   bool converged() const { return report.converged(); }
 };
 
@@ -46,13 +50,13 @@ struct SwingResult {
 SwingResult swing_after_move(const SpatialRodProblem& problem, std::span<const Vec3> rest,
                              const RapidMove& move, const SwingOptions& options = {});
 
-/// A line, or two on a trolley, at rest before the move and after it; the joints `first` to `last`
+/// A line, or two on a carrier, at rest before the move and after it; the joints `first` to `last`
 /// are watched.
 struct SwingStart {
   SpatialRodProblem problem;  ///< ends as after the move
   std::vector<Vec3> before;
   std::vector<Vec3> rest;
-  std::optional<Trolley> trolley;
+  std::optional<Carrier> carrier;  ///< as after the move
   std::size_t first = 0;
   std::size_t last = 0;
 };

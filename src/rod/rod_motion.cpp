@@ -14,6 +14,14 @@ namespace {
 constexpr double k_N_per_kg_mm_s2 = 1e-3;
 constexpr double k_Nmm2_per_Nm2 = 1e6;
 
+/// Projection onto the level plane.
+constexpr Mat3 k_level(1.0, 0.0, 0.0, 0.0, 1.0, 0.0, 0.0, 0.0, 0.0);
+
+/// How much longer than the cord is its way, from where it hangs to its end; 0: slack.
+double cord_stretch(const Cord& cord, const Vec3& way) {
+  return std::max(0.0, glm::length(way) - cord.length_mm);
+}
+
 bool moves_freely(const SpatialRodProblem& p) {
   return p.obstacles.empty() && !p.limits && !p.end_slide && p.space == RodSpace::full;
 }
@@ -28,10 +36,10 @@ double mean_slope(double stiffness, double l, double square0, double square1) {
 }  // namespace
 
 RodMotion::RodMotion(const SpatialRodProblem& problem, std::span<const Vec3> joints,
-                     double tolerance, const std::optional<Trolley>& trolley)
+                     double tolerance, const std::optional<Carrier>& carrier)
     : problem_(problem),
       tolerance_(tolerance),
-      trolley_(trolley),
+      carrier_(carrier),
       position_(joints.begin(), joints.end()),
       matrix_(4 * joints.size()),
       step_(4 * joints.size()) {
@@ -41,17 +49,17 @@ RodMotion::RodMotion(const SpatialRodProblem& problem, std::span<const Vec3> joi
   const std::size_t n = joints.size() - 1;
   stiffness_ = problem.stiffness_Nm2 * k_Nmm2_per_Nm2;
   link_before_mm_ = link_after_mm_ = problem.length_mm / static_cast<double>(n);
-  if (trolley) {
-    const std::size_t k = trolley->joint;
+  if (carrier) {
+    const std::size_t k = carrier->joint;
     const bool clamped = (k == 0 && problem.start_tangent) || (k == n && problem.end_tangent);
     const bool fits =
-        k <= n && trolley->mass_kg >= 0.0 && !clamped &&
-        (k > 0 ? trolley->at_mm > 0.0 : trolley->at_mm == 0.0) &&
-        (k < n ? trolley->at_mm < problem.length_mm : trolley->at_mm == problem.length_mm);
+        k <= n && carrier->mass_kg >= 0.0 && !clamped &&
+        (k > 0 ? carrier->at_mm > 0.0 : carrier->at_mm == 0.0) &&
+        (k < n ? carrier->at_mm < problem.length_mm : carrier->at_mm == problem.length_mm);
     BIGHT_CHECK(fits);
-    if (k > 0) link_before_mm_ = trolley->at_mm / static_cast<double>(k);
+    if (k > 0) link_before_mm_ = carrier->at_mm / static_cast<double>(k);
     if (k < n) {
-      link_after_mm_ = (problem.length_mm - trolley->at_mm) / static_cast<double>(n - k);
+      link_after_mm_ = (problem.length_mm - carrier->at_mm) / static_cast<double>(n - k);
     }
   }
   mass_kg_.assign(n + 1, 0.0);
@@ -61,15 +69,15 @@ RodMotion::RodMotion(const SpatialRodProblem& problem, std::span<const Vec3> joi
     mass_kg_[j + 1] += half;
   }
   for (const PointMass& m : problem.point_masses) {
-    const bool beyond = trolley && m.at_mm >= trolley->at_mm;
+    const bool beyond = carrier && m.at_mm >= carrier->at_mm;
     const double at =
-        beyond ? static_cast<double>(trolley->joint) + (m.at_mm - trolley->at_mm) / link_after_mm_
+        beyond ? static_cast<double>(carrier->joint) + (m.at_mm - carrier->at_mm) / link_after_mm_
                : m.at_mm / link_before_mm_;
     for (std::size_t i = 0; i <= n; ++i) {
       mass_kg_[i] += m.mass_kg * std::max(0.0, 1.0 - std::abs(at - static_cast<double>(i)));
     }
   }
-  if (trolley) mass_kg_[trolley->joint] += trolley->mass_kg;
+  if (carrier) mass_kg_[carrier->joint] += carrier->mass_kg;
   velocity_.assign(n + 1, Vec3(0.0));
   tension_.assign(n, 0.0);
   force_.resize(n + 1);
@@ -77,18 +85,20 @@ RodMotion::RodMotion(const SpatialRodProblem& problem, std::span<const Vec3> joi
 }
 
 bool RodMotion::is_fixed(std::size_t joint) const {
-  if (is_trolley(joint)) return false;
+  if (is_carrier(joint)) return false;
   return joint == 0 || (joint + 1 == position_.size() && !problem_.end_is_free);
 }
 
 double RodMotion::link(std::size_t link) const {
-  return trolley_ && link >= trolley_->joint ? link_after_mm_ : link_before_mm_;
+  return carrier_ && link >= carrier_->joint ? link_after_mm_ : link_before_mm_;
 }
 
 /// Projection onto the ways that a joint can go.
 Mat3 RodMotion::free_ways(std::size_t joint) const {
   if (is_fixed(joint)) return Mat3(0.0);
-  return is_trolley(joint) ? glm::outerProduct(trolley_->along, trolley_->along) : Mat3(1.0);
+  if (!is_carrier(joint)) return Mat3(1.0);
+  if (const Track* track = way<Track>()) return glm::outerProduct(track->along, track->along);
+  return way<Arm>() != nullptr ? k_level : Mat3(1.0);
 }
 
 void RodMotion::set_velocities(std::span<const Vec3> mm_s) {
@@ -108,6 +118,10 @@ double RodMotion::longest_stretch() const {
     const double length = glm::distance(position_[j], position_[j + 1]);
     most = std::max(most, std::abs(length / link(j) - 1.0));
   }
+  if (const Arm* arm = way<Arm>()) {
+    const double length = glm::length(k_level * (position_[carrier_->joint] - arm->post - held_));
+    most = std::max(most, std::abs(length / arm->length_mm - 1.0));
+  }
   return most;
 }
 
@@ -122,7 +136,7 @@ double RodMotion::energy_Nmm() const {
     sum += bend_term(stiffness, l, glm::dot(d, d)).energy;
   };
   for (std::size_t i = 1; i < n; ++i) {
-    if (is_trolley(i)) continue;
+    if (is_carrier(i)) continue;
     bend(stiffness_, link(i), position_[i - 1] - 2.0 * position_[i] + position_[i + 1]);
   }
   if (problem_.start_tangent) {
@@ -133,7 +147,37 @@ double RodMotion::energy_Nmm() const {
     const double l = link(n - 1);
     bend(2.0 * stiffness_, l, position_[n] - position_[n - 1] - l * *problem_.end_tangent);
   }
+  if (const Cord* cord = way<Cord>()) {
+    const double s = cord_stretch(*cord, position_[carrier_->joint] - cord->from - held_);
+    sum += 0.5 * cord->stiffness_N_m / 1000.0 * s * s;
+  }
   return sum;
+}
+
+/// Adds the arm's pull on its tip; returns how far the tip is from where the arm holds it, mm.
+double RodMotion::pull_of_arm() {
+  const Arm& arm = *way<Arm>();
+  const std::size_t k = carrier_->joint;
+  const Vec3 before = k_level * (position_[k] - arm.post - held_);
+  const Vec3 now = k_level * (next_[k] - arm.post - next_held_);
+  arm_stretch_ = (glm::dot(now, now) - arm.length_mm * arm.length_mm) / (2.0 * arm.length_mm);
+  force_[k] += arm_tension_N_ / arm.length_mm * 0.5 * (before + now);
+  return std::abs(arm_stretch_);
+}
+
+/// The difference of the energy over that of the squared lengths, times the mean way.
+void RodMotion::pull_of_cord() {
+  const Cord& cord = *way<Cord>();
+  const std::size_t k = carrier_->joint;
+  const Vec3 before = position_[k] - cord.from - held_;
+  const Vec3 now = next_[k] - cord.from - next_held_;
+  const double d0 = glm::length(before);
+  const double d1 = glm::length(now);
+  const double s0 = cord_stretch(cord, before);
+  const double s1 = cord_stretch(cord, now);
+  double share = 1.0;  // of the change of length in which the cord is taut
+  if ((s0 > 0.0) != (s1 > 0.0)) share = (s1 - s0) / (d1 - d0);
+  force_[k] += cord.stiffness_N_m / 1000.0 * share * (s0 + s1) / (d0 + d1) * 0.5 * (before + now);
 }
 
 /// Unbalanced forces (N) at next_ over the step, and stretch; returns the largest force, with
@@ -160,7 +204,7 @@ double RodMotion::evaluate(double seconds) {
     return 0.5 * mean_slope(stiffness, l, glm::dot(d0, d0), glm::dot(d1, d1)) * (d0 + d1);
   };
   for (std::size_t i = 1; i < n; ++i) {
-    if (is_trolley(i)) continue;
+    if (is_carrier(i)) continue;
     const Vec3 g =
         slope(stiffness_, link(i), position_[i - 1] - 2.0 * position_[i] + position_[i + 1],
               next_[i - 1] - 2.0 * next_[i] + next_[i + 1]);
@@ -180,7 +224,11 @@ double RodMotion::evaluate(double seconds) {
                          next_[n] - next_[n - 1] - clamp);
     force_[n - 1] -= g;
   }
-  if (trolley_) force_[trolley_->joint] = free_ways(trolley_->joint) * force_[trolley_->joint];
+  if (way<Arm>() != nullptr) {
+    worst = std::max(worst, pull_of_arm() / way<Arm>()->length_mm * weight_N());
+  }
+  if (way<Cord>() != nullptr) pull_of_cord();
+  if (carrier_) force_[carrier_->joint] = free_ways(carrier_->joint) * force_[carrier_->joint];
   bool finite = std::isfinite(worst);
   for (std::size_t i = 0; i <= n; ++i) {
     if (is_fixed(i)) continue;
@@ -188,6 +236,32 @@ double RodMotion::evaluate(double seconds) {
     worst = std::max(worst, glm::length(force_[i]));
   }
   return finite ? worst : std::numeric_limits<double>::infinity();
+}
+
+/// What the arm's pull and the cord add to the derivative. The tip of an arm keeps its height: the
+/// place of its third unknown is that of the arm's tension.
+void RodMotion::add_carrier() {
+  if (const Arm* arm = way<Arm>()) {
+    const std::size_t k = carrier_->joint;
+    const Vec3 e =
+        k_level * (0.5 / arm->length_mm * (next_[k] - next_held_ + position_[k] - held_) -
+                   arm->post / arm->length_mm);
+    matrix_.add_block(4 * k, 4 * k, 0.5 * arm_tension_N_ / arm->length_mm * k_level);
+    matrix_.add(4 * k + 2, 4 * k, e.x);
+    matrix_.add(4 * k + 2, 4 * k + 1, e.y);
+    matrix_.add(4 * k + 2, 4 * k + 2, -1.0);  // instead of the identity
+  }
+  if (const Cord* cord = way<Cord>()) {
+    const std::size_t k = carrier_->joint;
+    const Vec3 now = next_[k] - cord->from - next_held_;
+    const double d = glm::length(now);
+    const double slope = 0.5 * cord->stiffness_N_m / 1000.0;
+    if (!(d > cord->length_mm)) return;
+    const Vec3 e = now / d;
+    const double taut = 1.0 - cord->length_mm / d;
+    matrix_.add_block(4 * k, 4 * k,
+                      slope * (taut * Mat3(1.0) + (1.0 - taut) * glm::outerProduct(e, e)));
+  }
 }
 
 /// Derivative of evaluate()'s equations, made symmetric: where the step's mean stands in one
@@ -198,7 +272,7 @@ void RodMotion::factor(double seconds) {
   matrix_.clear();
   const auto add = [&](std::size_t a, std::size_t b, const Mat3& block) {
     if (is_fixed(a) || is_fixed(b)) return;
-    const bool projected = is_trolley(a) || is_trolley(b);
+    const bool projected = is_carrier(a) || is_carrier(b);
     matrix_.add_block(4 * a, 4 * b, projected ? free_ways(a) * block * free_ways(b) : block);
   };
   for (std::size_t i = 0; i <= n; ++i) {
@@ -206,6 +280,7 @@ void RodMotion::factor(double seconds) {
     const Mat3 free = free_ways(i);
     matrix_.add_block(4 * i, 4 * i, inertia * free + (Mat3(1.0) - free));
   }
+  add_carrier();
   matrix_.add(3, 3, 1.0);
   for (std::size_t j = 0; j < n; ++j) {
     const Vec3 e = 0.5 / link(j) * (next_[j + 1] - next_[j] + position_[j + 1] - position_[j]);
@@ -228,7 +303,7 @@ void RodMotion::factor(double seconds) {
     return s * (Mat3(0.5) + 2.0 / (4.0 * l * l - square) * glm::outerProduct(mean, mean));
   };
   for (std::size_t i = 1; i < n; ++i) {
-    if (is_trolley(i)) continue;
+    if (is_carrier(i)) continue;
     const Mat3 h =
         bend(stiffness_, link(i), position_[i - 1] - 2.0 * position_[i] + position_[i + 1],
              next_[i - 1] - 2.0 * next_[i] + next_[i + 1]);
@@ -255,9 +330,16 @@ void RodMotion::factor(double seconds) {
 }
 
 /// Where the joints get to without forces.
-void RodMotion::coast(double seconds, const Vec3& start, const Vec3& end) {
+void RodMotion::coast(double seconds, const Vec3& start, const Vec3& end, const Vec3& carrier) {
   next_ = position_;
   for (std::size_t i = 0; i < next_.size(); ++i) next_[i] += seconds * velocity_[i];
+  next_held_ = carrier;
+  if (carrier_) {
+    const std::size_t k = carrier_->joint;
+    const Mat3 free = free_ways(k);
+    next_[k] =
+        position_[k] + free * (seconds * velocity_[k]) + (Mat3(1.0) - free) * (next_held_ - held_);
+  }
   if (is_fixed(0)) next_.front() = start;
   if (is_fixed(next_.size() - 1)) next_.back() = end;
 }
@@ -269,22 +351,26 @@ void RodMotion::correct() {
     }
     step_[4 * i + 3] = i == 0 ? 0.0 : -stretch_[i - 1];
   }
+  if (way<Arm>() != nullptr) step_[4 * carrier_->joint + 2] = -arm_stretch_;
   matrix_.solve(step_);
   for (std::size_t i = 0; i < position_.size(); ++i) {
     const double* d = step_.data() + 4 * i;
-    if (!is_fixed(i)) next_[i] += Vec3(d[0], d[1], d[2]);
+    const bool is_tip = is_carrier(i) && way<Arm>() != nullptr;
+    if (!is_fixed(i)) next_[i] += Vec3(d[0], d[1], is_tip ? 0.0 : d[2]);
+    if (is_tip) arm_tension_N_ += d[2];
     if (i > 0) tension_[i - 1] += d[3];
   }
 }
 
 /// Newton's method with old factors, as long as these do.
-bool RodMotion::step(double seconds, const Vec3& start, const Vec3& end) {
+bool RodMotion::step(double seconds, const Vec3& start, const Vec3& end, const Vec3& carrier) {
   BIGHT_CHECK(seconds > 0.0);
   constexpr int k_iterations = 40;
   constexpr double k_fast = 0.2;          // residual over the one before: the factors still fit
   constexpr double k_good_enough = 1e-7;  // of the weight: a step that only rounding holds up
   const std::vector<double> tension_before = tension_;
-  coast(seconds, start, end);
+  const double arm_tension_before = arm_tension_N_;
+  coast(seconds, start, end, carrier);
   const double weight = weight_N();
   double residual = evaluate(seconds);
   const double first = residual;
@@ -301,8 +387,9 @@ bool RodMotion::step(double seconds, const Vec3& start, const Vec3& end) {
     if (fresh && residual <= k_good_enough * weight) break;
     factored_s_ = 0.0;
     if (!fresh && !(residual < before) && !(residual <= k_good_enough * weight)) {  // led astray
-      coast(seconds, start, end);
+      coast(seconds, start, end, carrier);
       tension_ = tension_before;
+      arm_tension_N_ = arm_tension_before;
       evaluate(seconds);
       residual = first;
     }
@@ -310,12 +397,14 @@ bool RodMotion::step(double seconds, const Vec3& start, const Vec3& end) {
   }
   if (!(residual <= std::max(tolerance_, k_good_enough) * weight)) {
     tension_ = tension_before;
+    arm_tension_N_ = arm_tension_before;
     return false;
   }
   for (std::size_t i = 0; i < position_.size(); ++i) {
     velocity_[i] = 2.0 / seconds * (next_[i] - position_[i]) - velocity_[i];
   }
   position_.swap(next_);
+  held_ = next_held_;
   return true;
 }
 

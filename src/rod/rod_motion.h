@@ -1,7 +1,8 @@
 #pragma once
 // A line with bending stiffness in motion, stepped through time, its ends held, free or on a
-// trolley. For what swings after a rapid move (rod/rapid_swing.h). The same discrete rod as
-// rod/spatial_rod.h: joints with the line's mass, links of exact length.
+// carrier that gives way: a trolley, a boom, an elastic cord. For what swings after a rapid move
+// (rod/rapid_swing.h). The same discrete rod as rod/spatial_rod.h: joints with the line's mass,
+// links of exact length.
 //
 // Each step is the implicit midpoint rule with the bending energy's difference quotient for its
 // gradient and the links' tensions along the mean direction of the step (Simo and Tarnow, ZAMP 43,
@@ -12,6 +13,7 @@
 #include <cstddef>
 #include <optional>
 #include <span>
+#include <variant>
 #include <vector>
 
 #include "rod/banded.h"
@@ -19,14 +21,33 @@
 
 namespace bight::rod {
 
-/// A mass that carries the line at a joint and runs without friction along a straight track. The
-/// line is hinged there: what is before and what is after it are lines of their own, with links of
-/// their own length.
-struct Trolley {
-  std::size_t joint = 0;      ///< may be the first or the last: an end that is not held otherwise
-  double at_mm = 0.0;         ///< of the line up to there; 0 and the line's length at its ends
-  Vec3 along{1.0, 0.0, 0.0};  ///< unit vector of the track
-  double mass_kg = 0.0;       ///< >= 0
+/// Runs without friction along a straight track.
+struct Track {
+  Vec3 along{1.0, 0.0, 0.0};  ///< unit vector
+};
+
+/// Turns without friction, level, about an upright post; without inertia of its own but the
+/// carrier's mass at its tip.
+struct Arm {
+  Vec3 post{0.0};  ///< its height does not count
+  double length_mm = 0.0;
+};
+
+/// Pulls like a spring beyond its length, not at all below.
+struct Cord {
+  Vec3 from{0.0};
+  double length_mm = 0.0;
+  double stiffness_N_m = 0.0;
+};
+
+/// What carries the line at a joint and gives way. The line is hinged there: what is before and
+/// what is after it are lines of their own, with links of their own length. Places are those at the
+/// start of the motion; they move with step()'s `carrier`.
+struct Carrier {
+  std::size_t joint = 0;  ///< may be the first or the last: an end that is not held otherwise
+  double at_mm = 0.0;     ///< of the line up to there; 0 and the line's length at its ends
+  double mass_kg = 0.0;   ///< >= 0
+  std::variant<Track, Arm, Cord> way;
 };
 
 /// No obstacles, no limits, no slide, no plane (BIGHT_CHECK).
@@ -36,34 +57,46 @@ class RodMotion {
   /// `tolerance`: largest unbalanced force on a joint, over the line's weight; 1e-11 is where
   /// rounding begins to show.
   RodMotion(const SpatialRodProblem& problem, std::span<const Vec3> joints,
-            double tolerance = 1e-11, const std::optional<Trolley>& trolley = {});
+            double tolerance = 1e-11, const std::optional<Carrier>& carrier = {});
 
-  /// Both ends move to the given places (an end only when it is held). False, and nothing moved,
-  /// when the equations could not be solved: the step is too long.
-  bool step(double seconds, const Vec3& start, const Vec3& end);
+  /// Both ends move to the given places (an end only when it is held), and what holds the carrier
+  /// to `carrier` from where it was at the start. False, and nothing moved, when the equations
+  /// could not be solved: the step is too long.
+  bool step(double seconds, const Vec3& start, const Vec3& end, const Vec3& carrier = Vec3(0.0));
 
   const std::vector<Vec3>& points() const { return position_; }
   const std::vector<Vec3>& velocities_mm_s() const { return velocity_; }
   void set_velocities(std::span<const Vec3> mm_s);
-  double energy_Nmm() const;       ///< kinetic + bending + weight x height
-  double weight_N() const;         ///< of line and trolley
-  double longest_stretch() const;  ///< largest error of a link's length, relative
+  double energy_Nmm() const;       ///< kinetic + bending + weight x height + cord
+  double weight_N() const;         ///< of line and carrier
+  double longest_stretch() const;  ///< largest error of a length of links and arm, relative
 
  private:
-  void coast(double seconds, const Vec3& start, const Vec3& end);
+  void coast(double seconds, const Vec3& start, const Vec3& end, const Vec3& carrier);
   double evaluate(double seconds);
   void factor(double seconds);
   void correct();
   bool is_fixed(std::size_t joint) const;
-  bool is_trolley(std::size_t joint) const { return trolley_ && trolley_->joint == joint; }
+  bool is_carrier(std::size_t joint) const { return carrier_ && carrier_->joint == joint; }
+  template <typename Way>
+  const Way* way() const {
+    return carrier_ ? std::get_if<Way>(&carrier_->way) : nullptr;
+  }
+  double pull_of_arm();
+  void pull_of_cord();
+  void add_carrier();
   Mat3 free_ways(std::size_t joint) const;
   double link(std::size_t link) const;
 
   SpatialRodProblem problem_;
   double tolerance_;
-  std::optional<Trolley> trolley_;
+  std::optional<Carrier> carrier_;
+  Vec3 held_{0.0};  ///< how far what holds the carrier has moved
+  Vec3 next_held_{0.0};
+  double arm_tension_N_ = 0.0;  ///< of the last step's middle
+  double arm_stretch_ = 0.0;
   double factored_s_ = 0.0;      ///< step for which the factors were made; 0: none
-  double link_before_mm_ = 0.0;  ///< up to the trolley
+  double link_before_mm_ = 0.0;  ///< up to the carrier
   double link_after_mm_ = 0.0;   ///< and beyond; the same without one
   double stiffness_ = 0.0;       ///< EI, N mm^2
   std::vector<double> mass_kg_;

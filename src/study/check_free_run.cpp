@@ -6,6 +6,7 @@
 #include <optional>
 
 #include "free/hanging.h"
+#include "study/carrier_swing.h"
 #include "study/check_festoon.h"
 #include "study/check_free_run_bend.h"
 #include "study/check_free_run_length.h"
@@ -14,7 +15,6 @@
 #include "study/check_swing.h"
 #include "study/free_run.h"
 #include "study/free_run_clearance.h"
-#include "study/trolley_swing.h"
 
 namespace bight::study {
 namespace {

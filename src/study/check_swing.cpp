@@ -9,7 +9,7 @@
 #include "base/tolerance.h"
 #include "rod/rapid_swing.h"
 #include "rod/swing.h"
-#include "study/trolley_swing.h"
+#include "study/carrier_swing.h"
 
 namespace bight::study {
 namespace {
@@ -53,7 +53,7 @@ class Swinger {
         approach_(approach),
         problem_(rod_problem(run, line.rod, approach)),
         rest_(thinned(approach.shape.points)) {
-    if (run.support) trolley_.emplace(context, run);
+    if (run.support) carrier_.emplace(context, run);
     if (approach.shape.along) {
       across_ = Vec3(-approach.shape.along->y, approach.shape.along->x, 0.0);
       modes_ = rod::swing_modes(problem_, k_modes, k_rod_segments);
@@ -77,7 +77,6 @@ class Swinger {
     const double above = joint.travel[1] - at;
     const double longest = std::max(below, above);
     if (!(longest > k_least_move_mm)) return {};
-    if (trolley_ && !trolley_->stands_still_for(j)) return {};
     const double sense = sense_of(j, joint);
     rod::RapidMove move{.distance_mm = longest,
                         .speed_mm_s = *joint.speed / k_seconds_per_minute,
@@ -99,20 +98,20 @@ class Swinger {
   rod::SwingResult after(rod::RapidMove move, std::size_t j, const plan::Joint& joint) const {
     rod::SwingOptions options{.step_s = period_s_ / k_steps_a_period,
                               .watched_s = k_periods * period_s_};
-    if (!trolley_) return rod::swing_after_move(problem_, rest_, move, options);
-    options.watched_s = std::clamp(trolley_->period_s(approach_.pose), options.watched_s,
+    if (!carrier_) return rod::swing_after_move(problem_, rest_, move, options);
+    options.watched_s = std::clamp(carrier_->period_s(approach_.pose), options.watched_s,
                                    k_most_periods * period_s_);
     free::Pose before = approach_.pose;
     const double sense = sense_of(j, joint);
     before[j] -= sense * move.distance_mm;
-    const auto start = trolley_->between(before, approach_.pose, j, sense, move);
+    const auto start = carrier_->between(before, approach_.pose, j, sense, move);
     if (!start) return {.report = {.status = rod::RodStatus::not_converged}};
     return rod::swing_from(*start, move, options);
   }
 
-  /// How far a trolley would run beyond its track.
-  double beyond_track_mm(const rod::SwingResult& swing) const {
-    return trolley_ ? trolley_->beyond_mm(approach_.pose, swing) : 0.0;
+  /// How far a support would go beyond its range, in the unit of its coordinate.
+  double beyond_range(const rod::SwingResult& swing) const {
+    return carrier_ ? carrier_->beyond(approach_.pose, swing) : 0.0;
   }
 
   /// Least distance of the moving line to the target after the stop.
@@ -132,7 +131,7 @@ class Swinger {
   static constexpr int k_distances = 16;
   static constexpr double k_steps_a_period = 40.0;  // period right to 0.2 %
   static constexpr double k_periods = 2.0;          // watched after the stop
-  static constexpr double k_most_periods = 8.0;     // at most, for a trolley that is slower
+  static constexpr double k_most_periods = 8.0;     // at most, for a support that is slower
   static constexpr double k_least_move_mm = 1.0;
 
   /// The move ends on the longer side of the pose.
@@ -159,7 +158,7 @@ class Swinger {
   const FreeRun& run_;
   const RunRod& line_;
   const LineApproach& approach_;
-  std::optional<TrolleySwing> trolley_;
+  std::optional<CarrierSwing> carrier_;
   rod::SpatialRodProblem problem_;
   std::vector<Vec3> rest_;
   Vec3 across_{0.0};
@@ -176,7 +175,7 @@ struct Swing {
   double across_mm = 0.0;
   double in_plane_mm = 0.0;
   double distance_mm = 0.0;  ///< to the target
-  double beyond_track_mm = 0.0;
+  double beyond_range = 0.0;
   double most_mm() const { return std::max(across_mm, in_plane_mm); }
 };
 
@@ -187,7 +186,7 @@ Swing swing_of(const Swinger& swinger, const LineApproach& approach, std::size_t
   if (!move) return result;
   const rod::SwingResult swing = swinger.after(*move, j, joint);
   if (!swing.converged()) return result;
-  result.beyond_track_mm = swinger.beyond_track_mm(swing);
+  result.beyond_range = swinger.beyond_range(swing);
   result.known = true;
   result.across_mm = swing.across_mm;
   result.in_plane_mm = swing.in_plane_mm;
@@ -240,19 +239,32 @@ Finding finding_of(const Context& context, const FreeRun& run, const RunRod& lin
   return finding;
 }
 
-/// The trolley meets an end of its track; what is behind that is not computed.
-Finding buffer_finding(const Context& context, const FreeRun& run, const Swing& swing,
-                       const std::vector<double>& pose) {
-  const std::string& name = run.support->support().name;
-  Finding finding = make_finding("swing", Severity::note, Certainty::sampled, {name});
+/// The support meets an end of its range; what is behind that is not computed.
+Finding stop_finding(const Context& context, const FreeRun& run, const Swing& swing,
+                     const std::vector<double>& pose) {
+  const plan::Support& support = run.support->support();
+  Finding finding = make_finding("swing", Severity::note, Certainty::sampled, {support.name});
   finding.things.push_back(run.run->name);
   finding.pose = pose;
-  finding.value = swing.beyond_track_mm;
   finding.poses = 1;
-  const std::string by = context.length(std::ceil(swing.beyond_track_mm), 0);
-  finding.what = name + " rolls against an end of its track after a rapid move of " +
-                 swing.joint->name + ": without friction it would run " + by + " beyond it";
-  finding.advice = "fit a soft buffer there, or a track that is " + by + " longer";
+  finding.value = swing.beyond_range;
+  const std::string by_length = context.length(std::ceil(swing.beyond_range), 0);
+  const std::string after = " after a rapid move of " + swing.joint->name + ": ";
+  if (support.kind == plan::SupportKind::boom) {
+    finding.unit = "deg";
+    const std::string by = fixed(std::ceil(swing.beyond_range), 0) + " degrees";
+    finding.what = support.name + " turns against one of its stops" + after +
+                   "without friction it would turn " + by + " beyond it";
+    finding.advice = "fit a soft stop there, or open its swing by " + by;
+  } else if (support.kind == plan::SupportKind::cord) {
+    finding.what =
+        support.name + " is stretched " + by_length + " beyond what it may" + after + "undamped";
+    finding.advice = "take a longer or a stiffer cord, or a lower acceleration";
+  } else {
+    finding.what = support.name + " rolls against an end of its track" + after +
+                   "without friction it would run " + by_length + " beyond it";
+    finding.advice = "fit a soft buffer there, or a track that is " + by_length + " longer";
+  }
   return finding;
 }
 
@@ -262,7 +274,7 @@ SwingCheck check_swing(const Context& context, const FreeRun& run, const RunRod&
                        const std::vector<LineApproach>& approaches) {
   SwingCheck check;
   if (!swing_left_out(run).empty()) return check;
-  Swing farthest;  // of a trolley, beyond its track
+  Swing farthest;  // of a support, beyond its range
   std::vector<double> farthest_pose;
   std::size_t looked_at = 0;
   for (const LineApproach& approach : approaches) {
@@ -286,7 +298,7 @@ SwingCheck check_swing(const Context& context, const FreeRun& run, const RunRod&
       const bool wider =
           swing.distance_mm == worst.distance_mm && swing.most_mm() > worst.most_mm();
       if (nearer || wider) worst = swing;
-      if (swing.beyond_track_mm > farthest.beyond_track_mm) {
+      if (swing.beyond_range > farthest.beyond_range) {
         farthest = swing;
         farthest_pose = approach.pose;
       }
@@ -299,8 +311,8 @@ SwingCheck check_swing(const Context& context, const FreeRun& run, const RunRod&
     if (worst.joint == nullptr || worst.distance_mm > 0.0) continue;
     check.findings.push_back(finding_of(context, run, line, *swinger, approach, worst));
   }
-  if (farthest.beyond_track_mm > 0.0) {
-    check.findings.push_back(buffer_finding(context, run, farthest, farthest_pose));
+  if (farthest.beyond_range > 0.0) {
+    check.findings.push_back(stop_finding(context, run, farthest, farthest_pose));
   }
   return check;
 }

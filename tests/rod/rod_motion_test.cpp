@@ -9,6 +9,7 @@
 #include <cmath>
 #include <functional>
 #include <numbers>
+#include <optional>
 
 #include "base/tolerance.h"
 #include "rod/rapid_swing.h"
@@ -172,7 +173,7 @@ TEST(RodMotion, IsOfSecondOrderInTheStep) {
 struct PendulumOnATrolley {
   SpatialRodProblem problem;
   std::vector<Vec3> points;
-  Trolley trolley;
+  Carrier trolley;
 };
 PendulumOnATrolley pendulum_on_a_trolley(double angle) {
   PendulumOnATrolley p;
@@ -241,7 +242,7 @@ TEST(RodMotionOnATrolley, ALoadSwingsFasterThanFromAFixedHook) {
 struct TwoOnATrolley {
   SpatialRodProblem problem;
   std::vector<Vec3> points;
-  Trolley trolley;
+  Carrier trolley;
   double force_N = 0.0;  ///< of the lines, along the track
 };
 TwoOnATrolley two_on_a_trolley(double x) {
@@ -266,7 +267,7 @@ TwoOnATrolley two_on_a_trolley(double x) {
   two.points = before.points();
   const std::vector<Vec3> more = after.points();
   two.points.insert(two.points.end(), more.begin() + 1, more.end());
-  two.trolley = {20, 700.0, Vec3(1.0, 0.0, 0.0), 0.2};
+  two.trolley = {20, 700.0, 0.2, Track{}};
   two.force_N = -(before.figures().end_force_N + after.figures().start_force_N).x;
   return two;
 }
@@ -303,6 +304,144 @@ TEST(RodMotionOnATrolley, TwoLinesKeepTheirEnergyAndTheTrolleyItsTrack) {
     least = std::min(least, trolley.x);
   }
   EXPECT_LT(least, 100.0);  // it runs to where the lines balance, and beyond
+}
+
+/// The same load and line, let go from an arm that holds the line at the origin, its post off to
+/// +X: `aside` is along the arm, or across it.
+struct PendulumOnAnArm {
+  SpatialRodProblem problem;
+  std::vector<Vec3> points;
+  Carrier arm;
+};
+PendulumOnAnArm pendulum_on_an_arm(const Vec3& aside, double angle) {
+  const PendulumOnATrolley on_a_trolley = pendulum_on_a_trolley(angle);
+  PendulumOnAnArm p{on_a_trolley.problem, {}, {}};
+  for (const Vec3& point : on_a_trolley.points) {
+    p.points.push_back(-point.x * aside + Vec3(0.0, 0.0, point.z));
+  }
+  p.arm.mass_kg = 0.5;
+  p.arm.way = Arm{{800.0, 0.0, 300.0}, 800.0};
+  return p;
+}
+
+// Small swings: along the arm the tip cannot give way, as a hook (the physical pendulum); across
+// it the tip gives way like a trolley on the arc's tangent.
+TEST(RodMotionOnAnArm, ALoadSwingsAsFromAHookAlongItAndAsFromATrolleyAcross) {
+  const double angle = 0.02;
+  const double first = (1.0 + 0.5 * 0.01) * 1000.0;
+  const double second = (1.0 + 0.01 / 3.0) * 1e6;
+  const double hook = 2.0 * std::numbers::pi * std::sqrt(second / (k_g_mm * first));
+  const double trolley = period_on_a_trolley(0.5, 1.0, 0.01, 1000.0, angle);
+  for (const bool along : {true, false}) {
+    const Vec3 aside = along ? Vec3(1.0, 0.0, 0.0) : Vec3(0.0, 1.0, 0.0);
+    const PendulumOnAnArm p = pendulum_on_an_arm(aside, angle);
+    RodMotion motion(p.problem, p.points, 1e-9, p.arm);
+    const double period = period_of(motion, p.problem, 0.002, 8.0, [&aside](const RodMotion& m) {
+      return glm::dot(m.points().front() - m.points().back(), aside);
+    });
+    const double want = along ? hook : trolley;
+    EXPECT_NEAR(period, want, 1e-3 * want);
+  }
+}
+
+// Nothing turns it about the post, nothing takes energy.
+TEST(RodMotionOnAnArm, KeepsEnergyAngularMomentumAndItsLength) {
+  const PendulumOnAnArm p = pendulum_on_an_arm(glm::normalize(Vec3(1.0, 1.0, 0.0)), 0.9);
+  RodMotion motion(p.problem, p.points, 1e-11, p.arm);
+  const Vec3 post = std::get<Arm>(p.arm.way).post;
+  const std::size_t last = p.points.size() - 1;
+  const auto momentum = [&](const RodMotion& m) {
+    double sum = 0.0;
+    for (std::size_t k = 0; k <= last; ++k) {
+      const double of_line = 0.01 / static_cast<double>(last) * (k == 0 || k == last ? 0.5 : 1.0);
+      const double mass = of_line + (k == 0 ? 0.5 : 0.0) + (k == last ? 1.0 : 0.0);
+      sum += mass * glm::cross(m.points()[k] - post, m.velocities_mm_s()[k]).z;
+    }
+    return sum;
+  };
+  const double energy = motion.energy_Nmm();
+  double turned = 0.0;
+  double fastest = 0.0;
+  double greatest = 0.0;
+  for (int i = 0; i < 1000; ++i) {
+    ASSERT_TRUE(motion.step(0.005, p.problem.start, p.problem.end)) << i;
+    ASSERT_NEAR(motion.energy_Nmm(), energy, 1e-6 * 1000.0 * k_gravity) << i;
+    ASSERT_LT(motion.longest_stretch(), 1e-8) << i;
+    EXPECT_EQ(motion.points().front().z, 0.0);
+    turned = std::max(turned, std::abs(motion.points().front().y));
+    fastest = std::max(fastest, glm::length(motion.velocities_mm_s().front()));
+    greatest = std::max(greatest, std::abs(momentum(motion)));
+  }
+  EXPECT_GT(turned, 100.0);
+  EXPECT_LT(greatest, 1e-4 * 0.5 * 800.0 * fastest);  // of that of the arm alone
+}
+
+/// The load below a cord of 200 mm and 50 N/m, stretched by `stretch`, its line let go `angle`
+/// aside.
+struct LoadOnACord {
+  SpatialRodProblem problem;
+  std::vector<Vec3> points;
+  Carrier cord;
+};
+LoadOnACord load_on_a_cord(double stretch, double angle = 0.0) {
+  const PendulumOnATrolley hanging = pendulum_on_a_trolley(angle);
+  LoadOnACord p{hanging.problem, hanging.points, {}};
+  p.cord.way = Cord{{0.0, 0.0, 200.0 + stretch}, 200.0, 50.0};
+  return p;
+}
+
+// Straight up and down: a mass on a spring, omega^2 = k / m.
+TEST(RodMotionOnACord, ALoadBouncesAsOnASpring) {
+  const double mass = 1.01;
+  const double rest = mass * k_gravity / 0.05;
+  const LoadOnACord p = load_on_a_cord(rest - 60.0);
+  RodMotion motion(p.problem, p.points, 1e-11, p.cord);
+  double lowest = 0.0;
+  const double period = period_of(motion, p.problem, 0.002, 6.0, [&lowest](const RodMotion& m) {
+    lowest = std::min(lowest, m.points().front().z);
+    return m.points().front().z + 60.0;
+  });
+  const double want = 2.0 * std::numbers::pi * std::sqrt(mass / 50.0);
+  EXPECT_NEAR(period, want, 1e-4 * want);
+  EXPECT_NEAR(lowest, -120.0, 0.01);
+}
+
+// Let go far below, the cord throws the load up beyond where it is taut.
+TEST(RodMotionOnACord, KeepsItsEnergyThroughSlackness) {
+  const LoadOnACord p = load_on_a_cord(480.0, 0.05);
+  RodMotion motion(p.problem, p.points, 1e-9, p.cord);
+  const double energy = motion.energy_Nmm();
+  double highest = -1e9;
+  const std::function<bool(double, int)> step = [&](double time, int halvings) {
+    if (motion.step(time, p.problem.start, p.problem.end)) return true;
+    return halvings > 0 && step(0.5 * time, halvings - 1) && step(0.5 * time, halvings - 1);
+  };
+  for (int i = 0; i < 600; ++i) {
+    ASSERT_TRUE(step(0.002, 6)) << i;  // the slack line goes taut with a jerk
+    ASSERT_NEAR(motion.energy_Nmm(), energy, 1e-5 * 1000.0 * k_gravity) << i;
+    highest = std::max(highest, motion.points().front().z);
+  }
+  EXPECT_GT(highest, 480.0);  // above where the cord begins to pull
+}
+
+// A track across the move, or an arm or a stiff cord along it, carries the line as a hook would
+// that moves with it.
+TEST(RodMotionOnACarrier, MovesWithWhatHoldsIt) {
+  const PendulumOnATrolley hanging = pendulum_on_a_trolley(0.0);
+  const auto tip_after = [&](const std::optional<Carrier>& carrier) {
+    RodMotion motion(hanging.problem, hanging.points, 1e-10, carrier);
+    for (int i = 1; i <= 100; ++i) {
+      const Vec3 at(0.02 * i * i, 0.0, 0.0);
+      EXPECT_TRUE(motion.step(0.005, at, Vec3(0.0), at));
+    }
+    return motion.points().back();
+  };
+  const Vec3 want = tip_after({});
+  EXPECT_GT(want.x, 30.0);
+  Carrier carrier{.mass_kg = 0.5, .way = Track{{0.0, 1.0, 0.0}}};
+  EXPECT_LT(glm::distance(tip_after(carrier), want), 1e-6);
+  carrier.way = Arm{{800.0, 0.0, 0.0}, 800.0};
+  EXPECT_LT(glm::distance(tip_after(carrier), want), 1e-6);
 }
 
 /// A catenary of 800 mm span and 1 m length whose ends are carried sideways by 2 mm.

@@ -149,14 +149,67 @@ TEST(CheckSwing, ATrolleyThatRunsBeyondItsTrackIsTold) {
   EXPECT_NE(finding->advice.find("buffer"), std::string::npos) << finding->advice;
 }
 
+/// A post beside where the line from a boom or a cord comes down, at the end of the travel of X.
+std::string beside_a_post(const std::string& support, const std::string& length) {
+  return hung(support, "length = " + length + "\n",
+              "[[part]]\nname = \"post\"\nrole = \"surroundings\"\nat = [1150, -50, 700]\nsize = "
+              "[50, 200, 600]\n");
+}
+
+TEST(CheckSwing, ALineOnABoomSwingsWithIt) {
+  const StudyResult result =
+      study_text(beside_a_post("kind = \"boom\"\nat = [500, 900, 1500]\narm = 850\n", "1040"));
+  EXPECT_EQ(result.free_runs[0].swing_left_out, "");
+  // The tip may trail by its reach, 500 mm to each side; so does the line below it.
+  EXPECT_GT(result.free_runs[0].swing_mm, 5.0);
+  EXPECT_LT(result.free_runs[0].swing_mm, 500.0);
+}
+
+TEST(CheckSwing, ABoomThatTurnsBeyondItsStopIsTold) {
+  // At standstill it turns by some 70 degrees.
+  const StudyResult wide =
+      study_text(beside_a_post("kind = \"boom\"\nat = [500, 900, 1500]\narm = 850\n", "1040"));
+  ASSERT_EQ(wide.supports.size(), 1U);
+  const SupportFigures& boom = wide.supports[0];
+  const std::string swing = "swing = [" + std::to_string(boom.low - 0.05) + ", " +
+                            std::to_string(boom.high + 0.05) + "]\n";
+  const StudyResult tight = study_text(
+      beside_a_post("kind = \"boom\"\nat = [500, 900, 1500]\narm = 850\n" + swing, "1040"));
+  EXPECT_EQ(find(tight, "support range"), nullptr);
+  const Finding* finding = find(tight, "swing");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->severity, Severity::note);
+  EXPECT_EQ(finding->unit, "deg");
+  EXPECT_GT(finding->value, 0.5);
+  EXPECT_NE(finding->what.find("turns against one of its stops"), std::string::npos)
+      << finding->what;
+}
+
+TEST(CheckSwing, ACordBouncesWithItsLine) {
+  const std::string cord =
+      "kind = \"cord\"\nat = [500, 50, 1500]\ncord_length = 200\ncord_stiffness = 10\n";
+  const StudyResult result = study_text(beside_a_post(cord, "1000"));
+  EXPECT_EQ(result.free_runs[0].swing_left_out, "");
+  EXPECT_GT(result.free_runs[0].swing_mm, 5.0);
+  ASSERT_EQ(result.supports.size(), 1U);
+  // What it is stretched by at standstill, and a little: a bounce goes beyond.
+  const StudyResult limited = study_text(beside_a_post(
+      cord + "max_stretch = " + std::to_string(result.supports[0].high + 0.5) + "\n", "1000"));
+  EXPECT_EQ(find(limited, "support range"), nullptr);
+  const Finding* finding = find(limited, "swing");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_NE(finding->what.find("beyond what it may"), std::string::npos) << finding->what;
+}
+
 TEST(CheckSwing, SaysForWhichSupportsItIsLeftOut) {
   for (const auto& [support, leg] : small_supports()) {
     SCOPED_TRACE(support);
     const StudyResult result = study_text(hung(support, leg));
     ASSERT_EQ(result.free_runs.size(), 1U);
-    const bool trolley = support.find("trolley") != std::string::npos;
-    EXPECT_EQ(result.free_runs[0].swing_left_out.empty(), trolley);
-    EXPECT_TRUE(trolley || result.free_runs[0].swing_pose.empty());
+    const bool slides = support.find("pulley") != std::string::npos ||
+                        support.find("retractor") != std::string::npos;
+    EXPECT_EQ(result.free_runs[0].swing_left_out.empty(), !slides);
+    EXPECT_TRUE(!slides || result.free_runs[0].swing_pose.empty());
   }
 }
 

@@ -1,9 +1,10 @@
-#include "study/trolley_swing.h"
+#include "study/carrier_swing.h"
 
 #include <algorithm>
 #include <cmath>
 #include <numbers>
 #include <utility>
+#include <variant>
 
 #include "study/hung_rods.h"
 
@@ -27,13 +28,30 @@ std::optional<Vec3> leaving(const HungSpan& span) {
   return span.support_at_start ? span.anchors.end_direction : span.anchors.start_direction;
 }
 
+/// With the support's body where `place` is.
+std::variant<rod::Track, rod::Arm, rod::Cord> way_of(const plan::Support& support,
+                                                     const Vec3& place) {
+  if (support.kind == plan::SupportKind::boom) return rod::Arm{place, support.arm};
+  if (support.kind == plan::SupportKind::cord) {
+    return rod::Cord{place, support.cord_length, support.cord_stiffness};
+  }
+  return rod::Track{*support.track};
+}
+
+/// Of the way of what carries the line, by the support's coordinate.
+double mm_per_unit(const plan::Support& support) {
+  return support.kind == plan::SupportKind::boom ? support.arm * std::numbers::pi / 180.0 : 1.0;
+}
+
 }  // namespace
 
 std::string swing_left_out(const FreeRun& run) {
   if (!run.support) return "";
   const std::vector<HungSpan>& spans = run.support->spans();
   const plan::SupportKind kind = run.support->support().kind;
-  if (kind != plan::SupportKind::trolley) {
+  const bool carries = kind == plan::SupportKind::trolley || kind == plan::SupportKind::boom ||
+                       kind == plan::SupportKind::cord;
+  if (!carries) {
     return std::string("how a ") + to_text(kind) + " moves with it is not known";
   }
   const auto here =
@@ -43,10 +61,10 @@ std::string swing_left_out(const FreeRun& run) {
            s.rod.stiffness_Nm2 == spans.front().rod.stiffness_Nm2;
   });
   if (here == 1 && spans.size() <= 2 && alike) return "";
-  return "several lines on one trolley";
+  return std::string("several lines on one ") + to_text(kind);
 }
 
-TrolleySwing::TrolleySwing(const Context& context, const FreeRun& run) : support_(*run.support) {
+CarrierSwing::CarrierSwing(const Context& context, const FreeRun& run) : support_(*run.support) {
   for (const bool mine : {false, true}) {
     for (const HungSpan& span : support_.spans()) {
       if (is_of(span, run) != mine) continue;
@@ -63,12 +81,14 @@ TrolleySwing::TrolleySwing(const Context& context, const FreeRun& run) : support
   }
 }
 
-bool TrolleySwing::stands_still_for(std::size_t joint) const {
-  return support_.motion()[joint] == Vec3(0.0);
+Vec3 CarrierSwing::place(const free::Pose& pose) const {
+  Vec3 place = support_.support().at;
+  for (std::size_t j = 0; j < pose.size(); ++j) place += pose[j] * support_.motion()[j];
+  return place;
 }
 
-/// From anchor to trolley, with links of exact length.
-std::optional<std::vector<Vec3>> TrolleySwing::joints_at(const Side& side, RodShape& near,
+/// From anchor to support, with links of exact length.
+std::optional<std::vector<Vec3>> CarrierSwing::joints_at(const Side& side, RodShape& near,
                                                          const free::Pose& pose) const {
   FreeRunRod rod = side.rod;
   near = rod.solve_near(near, pose);
@@ -90,9 +110,9 @@ std::optional<std::vector<Vec3>> TrolleySwing::joints_at(const Side& side, RodSh
   return solver.points();
 }
 
-/// From the other line's anchor over the trolley to that of the run's line, or from that alone to
-/// the trolley.
-std::optional<std::vector<Vec3>> TrolleySwing::chain_at(std::vector<RodShape>& near,
+/// From the other line's anchor over the support to that of the run's line, or from that alone to
+/// the support.
+std::optional<std::vector<Vec3>> CarrierSwing::chain_at(std::vector<RodShape>& near,
                                                         const free::Pose& pose) const {
   auto chain = joints_at(sides_.front(), near.front(), pose);
   if (!chain || sides_.size() == 1) return chain;
@@ -102,7 +122,7 @@ std::optional<std::vector<Vec3>> TrolleySwing::chain_at(std::vector<RodShape>& n
   return chain;
 }
 
-std::optional<rod::SwingStart> TrolleySwing::between(const free::Pose& before,
+std::optional<rod::SwingStart> CarrierSwing::between(const free::Pose& before,
                                                      const free::Pose& after, std::size_t joint,
                                                      double sense, rod::RapidMove& move) const {
   std::vector<RodShape> near(sides_.size());
@@ -131,36 +151,48 @@ std::optional<rod::SwingStart> TrolleySwing::between(const free::Pose& before,
   }
   start.before = *first;
   start.rest = *rest;
-  start.trolley = rod::Trolley{k_links, from.rod.length_mm, *support_.support().track,
-                               support_.support().trolley_mass};
+  start.carrier = rod::Carrier{k_links, from.rod.length_mm, support_.support().trolley_mass,
+                               way_of(support_.support(), place(after))};
   start.first = two ? k_links : 0;
   start.last = start.rest.size() - 1;
   move.start_rate = sense * rate_of(from, joint);
+  move.carrier_rate = sense * support_.motion()[joint];
   move.end_rate = two ? sense * rate_of(sides_.back().span, joint) : Vec3(0.0);
   return start;
 }
 
-double TrolleySwing::period_s(const free::Pose& pose) const {
-  constexpr double k_h = 1.0;  // mm
-  Vec3 place = support_.support().at;
-  for (std::size_t j = 0; j < pose.size(); ++j) place += pose[j] * support_.motion()[j];
-  const SpanForces forces = limp_forces(support_.spans(), pose, place);
-  const double at = support_.at(pose).coordinate;
-  const auto low = along_force(support_.support(), forces, 0.0, 0.0, at - k_h);
-  const auto high = along_force(support_.support(), forces, 0.0, 0.0, at + k_h);
-  if (!low || !high || !(low->force > high->force)) return 0.0;
-  double mass_kg = support_.support().trolley_mass;
-  for (const Side& s : sides_)
-    mass_kg += 0.5 * s.span.rod.mass_kg_m * s.span.rod.length_mm / 1000.0;
-  const double stiffness_N_m = 1000.0 * (low->force - high->force) / (2.0 * k_h);
-  return 2.0 * std::numbers::pi * std::sqrt(mass_kg / stiffness_N_m);
+/// What a swing of the lines takes along.
+double CarrierSwing::mass_kg() const {
+  double mass = support_.support().trolley_mass;
+  for (const Side& s : sides_) mass += 0.5 * s.span.rod.mass_kg_m * s.span.rod.length_mm / 1000.0;
+  return mass;
 }
 
-double TrolleySwing::beyond_mm(const free::Pose& after, const rod::SwingResult& swing) const {
+double CarrierSwing::period_s(const free::Pose& pose) const {
+  const plan::Support& support = support_.support();
+  const auto period = [&](double stiffness_N_m) {
+    return 2.0 * std::numbers::pi * std::sqrt(mass_kg() / stiffness_N_m);
+  };
+  if (support.kind == plan::SupportKind::cord) return period(support.cord_stiffness);
+  const SpanForces forces = limp_forces(support_.spans(), pose, place(pose));
+  const double at = support_.at(pose).coordinate;
+  constexpr double k_h = 1.0;  // mm, or degrees of the boom
+  const double way_mm = 2.0 * k_h * mm_per_unit(support);
+  const auto low = along_force(support, forces, 0.0, 0.0, at - k_h);
+  const auto high = along_force(support, forces, 0.0, 0.0, at + k_h);
+  if (!low || !high || !(low->force > high->force)) return 0.0;
+  return period(1000.0 * (low->force - high->force) / way_mm);
+}
+
+double CarrierSwing::beyond(const free::Pose& after, const rod::SwingResult& swing) const {
+  const auto range = support_.range();
+  if (!range) return 0.0;
   const double at = support_.at(after).coordinate;
-  const auto& range = support_.support().range;
-  return std::max(
-      {0.0, range[0] - (at + swing.trolley_low_mm), at + swing.trolley_high_mm - range[1]});
+  const double below = (*range)[0] - (at + swing.carrier_low);
+  const double above = at + swing.carrier_high - (*range)[1];
+  // A cord that goes slack is not beyond anything.
+  const bool slackens = support_.support().kind == plan::SupportKind::cord;
+  return std::max({0.0, slackens ? 0.0 : below, above});
 }
 
 }  // namespace bight::study
