@@ -151,7 +151,10 @@ std::string free_run_text(const plan::Plan& plan, const study::FreeRunFigures& r
                       4);
   }
   if (!run.swing_left_out.empty()) {
-    text += paragraph("its swing after a rapid move is not in it: " + run.swing_left_out, 4);
+    const std::string where =
+        run.swing_pose.empty() ? "" : " at another place that it comes near to";
+    text += paragraph(
+        "its swing after a rapid move" + where + " is not in it: " + run.swing_left_out, 4);
   }
   std::string near = counted(run.proved_clear, "thing", "things") + " proved out of its reach";
   if (!run.clearance_to.empty()) {

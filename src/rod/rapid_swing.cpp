@@ -69,7 +69,7 @@ Carrier moved(Carrier carrier, const Vec3& by) {
   return carrier;
 }
 
-/// How far the carrier has come from one place to another, as in SwingResult.
+/// How far a carrier that moves has come from one place to another, as in SwingResult.
 double way_between(const Carrier& carrier, const Vec3& from, const Vec3& to) {
   if (const auto* track = std::get_if<Track>(&carrier.way)) {
     return glm::dot(to - from, track->along);
@@ -150,7 +150,9 @@ SwingResult swing_from(const SwingStart& start, const RapidMove& move,
       const std::size_t k = start.carrier->joint;
       const double left = move.distance_mm - profile.at(step * (i + 1));
       const Vec3 now = motion.points()[k] + left * move.carrier_rate;
-      const double way = way_between(*start.carrier, start.rest[k], now);
+      const bool slides = std::holds_alternative<Sheave>(start.carrier->way);
+      const double way =
+          slides ? motion.slid_mm() : way_between(*start.carrier, start.rest[k], now);
       result.carrier_low = std::min(result.carrier_low, way);
       result.carrier_high = std::max(result.carrier_high, way);
     }

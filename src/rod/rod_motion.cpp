@@ -3,6 +3,8 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <numeric>
+#include <utility>
 
 #include "base/check.h"
 #include "base/tolerance.h"
@@ -22,15 +24,29 @@ double cord_stretch(const Cord& cord, const Vec3& way) {
   return std::max(0.0, glm::length(way) - cord.length_mm);
 }
 
-bool moves_freely(const SpatialRodProblem& p) {
-  return p.obstacles.empty() && !p.limits && !p.end_slide && p.space == RodSpace::full;
+/// Mean values for steps in which the link's length changes as well: the force on the second
+/// difference is `slope` x its mean, that on the length is `by_length`. With them the energy's
+/// difference is that of the work, exactly.
+struct MeanBend {
+  double slope = 0.0;
+  double by_length = 0.0;
+};
+MeanBend mean_bend(double stiffness, double l0, double l1, double square0, double square1) {
+  const auto slope = [&](double l) {
+    const double whole = 4.0 * l * l;
+    return 16.0 * stiffness * l / ((whole - square0) * (whole - square1));
+  };
+  // Of 2 EI q / (l (4 l^2 - q)), its difference over that of the lengths.
+  const auto by_length = [&](double q) {
+    const double both = l0 * (4.0 * l0 * l0 - q) * l1 * (4.0 * l1 * l1 - q);
+    return -2.0 * stiffness * q * (4.0 * (l0 * l0 + l0 * l1 + l1 * l1) - q) / both;
+  };
+  if (l0 == l1) return {slope(l1), 0.5 * (by_length(square0) + by_length(square1))};
+  return {0.5 * (slope(l0) + slope(l1)), 0.5 * (by_length(square0) + by_length(square1))};
 }
 
-/// Bending energy of rod/energy.h at second differences d0 and d1: its difference over that of the
-/// squares, times 2; the force is this x the mean of d0 and d1.
-double mean_slope(double stiffness, double l, double square0, double square1) {
-  const double whole = 4.0 * l * l;
-  return 16.0 * stiffness * l / ((whole - square0) * (whole - square1));
+bool moves_freely(const SpatialRodProblem& p) {
+  return p.obstacles.empty() && !p.limits && !p.end_slide && p.space == RodSpace::full;
 }
 
 }  // namespace
@@ -48,7 +64,6 @@ RodMotion::RodMotion(const SpatialRodProblem& problem, std::span<const Vec3> joi
   BIGHT_CHECK(usable);
   const std::size_t n = joints.size() - 1;
   stiffness_ = problem.stiffness_Nm2 * k_Nmm2_per_Nm2;
-  link_before_mm_ = link_after_mm_ = problem.length_mm / static_cast<double>(n);
   if (carrier) {
     const std::size_t k = carrier->joint;
     const bool clamped = (k == 0 && problem.start_tangent) || (k == n && problem.end_tangent);
@@ -57,22 +72,23 @@ RodMotion::RodMotion(const SpatialRodProblem& problem, std::span<const Vec3> joi
         (k > 0 ? carrier->at_mm > 0.0 : carrier->at_mm == 0.0) &&
         (k < n ? carrier->at_mm < problem.length_mm : carrier->at_mm == problem.length_mm);
     BIGHT_CHECK(fits);
-    if (k > 0) link_before_mm_ = carrier->at_mm / static_cast<double>(k);
-    if (k < n) {
-      link_after_mm_ = (problem.length_mm - carrier->at_mm) / static_cast<double>(n - k);
+    if (const Sheave* sheave = way<Sheave>()) {
+      for (const PointMass& m : problem.point_masses) BIGHT_CHECK(m.at_mm == problem.length_mm);
+      slid_ = sheave->slid_mm;
+      border_.resize(4 * joints.size());
     }
   }
   mass_kg_.assign(n + 1, 0.0);
   for (std::size_t j = 0; j < n; ++j) {
-    const double half = 0.5 * problem.mass_kg_m * link(j) / 1000.0;
+    const double half = 0.5 * problem.mass_kg_m * link(j, 0.0) / 1000.0;
     mass_kg_[j] += half;
     mass_kg_[j + 1] += half;
   }
   for (const PointMass& m : problem.point_masses) {
-    const bool beyond = carrier && m.at_mm >= carrier->at_mm;
-    const double at =
-        beyond ? static_cast<double>(carrier->joint) + (m.at_mm - carrier->at_mm) / link_after_mm_
-               : m.at_mm / link_before_mm_;
+    const bool beyond = carrier && m.at_mm >= carrier->at_mm && carrier->joint < n;
+    const double at = beyond ? static_cast<double>(carrier->joint) +
+                                   (m.at_mm - carrier->at_mm) / link(carrier->joint, 0.0)
+                             : m.at_mm / link(0, 0.0);
     for (std::size_t i = 0; i <= n; ++i) {
       mass_kg_[i] += m.mass_kg * std::max(0.0, 1.0 - std::abs(at - static_cast<double>(i)));
     }
@@ -89,8 +105,23 @@ bool RodMotion::is_fixed(std::size_t joint) const {
   return joint == 0 || (joint + 1 == position_.size() && !problem_.end_is_free);
 }
 
-double RodMotion::link(std::size_t link) const {
-  return carrier_ && link >= carrier_->joint ? link_after_mm_ : link_before_mm_;
+double RodMotion::link(std::size_t link, double slid) const {
+  const auto links = static_cast<double>(position_.size() - 1);
+  if (!carrier_) return problem_.length_mm / links;
+  const auto before = static_cast<double>(carrier_->joint);
+  return link < carrier_->joint ? (carrier_->at_mm + slid) / before
+                                : (problem_.length_mm - carrier_->at_mm - slid) / (links - before);
+}
+
+double RodMotion::weight_N_mm() const {
+  return problem_.mass_kg_m * k_gravity / 1000.0;
+}
+
+/// How much longer it becomes for every mm that slides.
+double RodMotion::link_rate(std::size_t link) const {
+  const std::size_t before = carrier_->joint;
+  const std::size_t after = position_.size() - 1 - before;
+  return link < before ? 1.0 / static_cast<double>(before) : -1.0 / static_cast<double>(after);
 }
 
 /// Projection onto the ways that a joint can go.
@@ -98,6 +129,7 @@ Mat3 RodMotion::free_ways(std::size_t joint) const {
   if (is_fixed(joint)) return Mat3(0.0);
   if (!is_carrier(joint)) return Mat3(1.0);
   if (const Track* track = way<Track>()) return glm::outerProduct(track->along, track->along);
+  if (way<Sheave>() != nullptr) return Mat3(0.0);
   return way<Arm>() != nullptr ? k_level : Mat3(1.0);
 }
 
@@ -116,7 +148,7 @@ double RodMotion::longest_stretch() const {
   double most = 0.0;
   for (std::size_t j = 0; j + 1 < position_.size(); ++j) {
     const double length = glm::distance(position_[j], position_[j + 1]);
-    most = std::max(most, std::abs(length / link(j) - 1.0));
+    most = std::max(most, std::abs(length / link(j, slid_) - 1.0));
   }
   if (const Arm* arm = way<Arm>()) {
     const double length = glm::length(k_level * (position_[carrier_->joint] - arm->post - held_));
@@ -137,21 +169,48 @@ double RodMotion::energy_Nmm() const {
   };
   for (std::size_t i = 1; i < n; ++i) {
     if (is_carrier(i)) continue;
-    bend(stiffness_, link(i), position_[i - 1] - 2.0 * position_[i] + position_[i + 1]);
+    bend(stiffness_, link(i, slid_), position_[i - 1] - 2.0 * position_[i] + position_[i + 1]);
   }
   if (problem_.start_tangent) {
-    const double l = link(0);
+    const double l = link(0, slid_);
     bend(2.0 * stiffness_, l, position_[1] - position_[0] - l * *problem_.start_tangent);
   }
   if (problem_.end_tangent && !problem_.end_is_free) {
-    const double l = link(n - 1);
+    const double l = link(n - 1, slid_);
     bend(2.0 * stiffness_, l, position_[n] - position_[n - 1] - l * *problem_.end_tangent);
   }
   if (const Cord* cord = way<Cord>()) {
     const double s = cord_stretch(*cord, position_[carrier_->joint] - cord->from - held_);
     sum += 0.5 * cord->stiffness_N_m / 1000.0 * s * s;
   }
+  if (const Sheave* sheave = way<Sheave>()) {
+    const double top = position_[carrier_->joint].z;
+    for (std::size_t j = 0; j < n; ++j) {
+      const double height = 0.5 * (position_[j].z + position_[j + 1].z) - top;
+      sum += weight_N_mm() * (link(j, slid_) - link(j, 0.0)) * height;
+    }
+    sum += (sheave->pull_N - 0.5 * sheave->pull_less_N_mm * slid_) * slid_;
+    sum += 0.5 * k_N_per_kg_mm_s2 * carrier_->mass_kg * slid_mm_s_ * slid_mm_s_;
+  }
   return sum;
+}
+
+/// Adds what the line's weight has moved over the sheave to the forces, and what pulls it over.
+/// The tensions and the bending are added where they are computed.
+void RodMotion::slide(double seconds) {
+  const Sheave& sheave = *way<Sheave>();
+  const double mean = 0.5 * (slid_ + next_slid_);
+  const double late = next_slid_ - slid_ - seconds * slid_mm_s_;
+  slide_force_N_ = 2.0 * carrier_->mass_kg * k_N_per_kg_mm_s2 / (seconds * seconds) * late +
+                   sheave.pull_N - sheave.pull_less_N_mm * mean;
+  const auto height = [&](std::size_t i) { return 0.5 * (position_[i].z + next_[i].z); };
+  const double top = height(carrier_->joint);
+  for (std::size_t j = 0; j < tension_.size(); ++j) {
+    const double half = 0.5 * weight_N_mm() * (link(j, mean) - link(j, 0.0));
+    force_[j].z += half;
+    force_[j + 1].z += half;
+    slide_force_N_ += weight_N_mm() * link_rate(j) * (0.5 * (height(j) + height(j + 1)) - top);
+  }
 }
 
 /// Adds the arm's pull on its tip; returns how far the tip is from where the arm holds it, mm.
@@ -189,39 +248,51 @@ double RodMotion::evaluate(double seconds) {
     force_[i] = 2.0 * mass_kg_[i] * k_N_per_kg_mm_s2 / (seconds * seconds) * late;
     force_[i].z += mass_kg_[i] * k_gravity;
   }
+  const bool slides = way<Sheave>() != nullptr;
+  if (slides) slide(seconds);
   double worst = 0.0;
   for (std::size_t j = 0; j < n; ++j) {
     const Vec3 e = next_[j + 1] - next_[j];
     const Vec3 mean = 0.5 * (e + position_[j + 1] - position_[j]);
-    const double l = link(j);
-    stretch_[j] = (glm::dot(e, e) - l * l) / (2.0 * l);
+    const double now = link(j, next_slid_);
+    const double l = link(j, 0.5 * (slid_ + next_slid_));
+    if (!(now > 0.0 && l > 0.0)) return std::numeric_limits<double>::infinity();
+    stretch_[j] = (glm::dot(e, e) - now * now) / (2.0 * l);
     worst = std::max(worst, std::abs(stretch_[j]) / l * weight_N());
     const Vec3 pull = tension_[j] / l * mean;
     force_[j + 1] += pull;
     force_[j] -= pull;
+    if (slides) slide_force_N_ -= tension_[j] * link_rate(j);
   }
-  const auto slope = [&](double stiffness, double l, const Vec3& d0, const Vec3& d1) {
-    return 0.5 * mean_slope(stiffness, l, glm::dot(d0, d0), glm::dot(d1, d1)) * (d0 + d1);
+  /// At joint i, bending of link j; `clamp`: that it leaves along.
+  const auto bend = [&](double stiffness, std::size_t j, const Vec3& d0, const Vec3& d1,
+                        const Vec3& clamp) {
+    const double l0 = link(j, slid_);
+    const double l1 = link(j, next_slid_);
+    const Vec3 before = d0 - l0 * clamp;
+    const Vec3 now = d1 - l1 * clamp;
+    const MeanBend mean =
+        mean_bend(stiffness, l0, l1, glm::dot(before, before), glm::dot(now, now));
+    const Vec3 g = mean.slope * 0.5 * (before + now);
+    if (slides) slide_force_N_ += link_rate(j) * (mean.by_length - glm::dot(g, clamp));
+    return g;
   };
   for (std::size_t i = 1; i < n; ++i) {
     if (is_carrier(i)) continue;
-    const Vec3 g =
-        slope(stiffness_, link(i), position_[i - 1] - 2.0 * position_[i] + position_[i + 1],
-              next_[i - 1] - 2.0 * next_[i] + next_[i + 1]);
+    const Vec3 g = bend(stiffness_, i, position_[i - 1] - 2.0 * position_[i] + position_[i + 1],
+                        next_[i - 1] - 2.0 * next_[i] + next_[i + 1], Vec3(0.0));
     force_[i - 1] += g;
     force_[i] -= 2.0 * g;
     force_[i + 1] += g;
   }
   if (problem_.start_tangent) {
-    const Vec3 clamp = link(0) * *problem_.start_tangent;
-    const Vec3 g = slope(2.0 * stiffness_, link(0), position_[1] - position_[0] - clamp,
-                         next_[1] - next_[0] - clamp);
+    const Vec3 g = bend(2.0 * stiffness_, 0, position_[1] - position_[0], next_[1] - next_[0],
+                        *problem_.start_tangent);
     force_[1] += g;
   }
   if (problem_.end_tangent && !problem_.end_is_free) {
-    const Vec3 clamp = link(n - 1) * *problem_.end_tangent;
-    const Vec3 g = slope(2.0 * stiffness_, link(n - 1), position_[n] - position_[n - 1] - clamp,
-                         next_[n] - next_[n - 1] - clamp);
+    const Vec3 g = bend(2.0 * stiffness_, n - 1, position_[n] - position_[n - 1],
+                        next_[n] - next_[n - 1], *problem_.end_tangent);
     force_[n - 1] -= g;
   }
   if (way<Arm>() != nullptr) {
@@ -230,6 +301,10 @@ double RodMotion::evaluate(double seconds) {
   if (way<Cord>() != nullptr) pull_of_cord();
   if (carrier_) force_[carrier_->joint] = free_ways(carrier_->joint) * force_[carrier_->joint];
   bool finite = std::isfinite(worst);
+  if (slides) {
+    finite = finite && std::isfinite(slide_force_N_);
+    worst = std::max(worst, std::abs(slide_force_N_));
+  }
   for (std::size_t i = 0; i <= n; ++i) {
     if (is_fixed(i)) continue;
     finite = finite && is_finite(force_[i]);
@@ -283,8 +358,9 @@ void RodMotion::factor(double seconds) {
   add_carrier();
   matrix_.add(3, 3, 1.0);
   for (std::size_t j = 0; j < n; ++j) {
-    const Vec3 e = 0.5 / link(j) * (next_[j + 1] - next_[j] + position_[j + 1] - position_[j]);
-    const Mat3 pull(0.5 * tension_[j] / link(j));
+    const double length = link(j, next_slid_);
+    const Vec3 e = 0.5 / length * (next_[j + 1] - next_[j] + position_[j + 1] - position_[j]);
+    const Mat3 pull(0.5 * tension_[j] / length);
     add(j + 1, j + 1, pull);
     add(j, j, pull);
     add(j + 1, j, -pull);
@@ -298,15 +374,15 @@ void RodMotion::factor(double seconds) {
   }
   const auto bend = [&](double stiffness, double l, const Vec3& d0, const Vec3& d1) {
     const double square = glm::dot(d1, d1);
-    const double s = mean_slope(stiffness, l, glm::dot(d0, d0), square);
+    const double s = mean_bend(stiffness, l, l, glm::dot(d0, d0), square).slope;
     const Vec3 mean = 0.5 * (d0 + d1);
     return s * (Mat3(0.5) + 2.0 / (4.0 * l * l - square) * glm::outerProduct(mean, mean));
   };
   for (std::size_t i = 1; i < n; ++i) {
     if (is_carrier(i)) continue;
-    const Mat3 h =
-        bend(stiffness_, link(i), position_[i - 1] - 2.0 * position_[i] + position_[i + 1],
-             next_[i - 1] - 2.0 * next_[i] + next_[i + 1]);
+    const Mat3 h = bend(stiffness_, link(i, next_slid_),
+                        position_[i - 1] - 2.0 * position_[i] + position_[i + 1],
+                        next_[i - 1] - 2.0 * next_[i] + next_[i + 1]);
     add(i + 1, i + 1, h);
     add(i + 1, i, -2.0 * h);
     add(i + 1, i - 1, h);
@@ -315,18 +391,46 @@ void RodMotion::factor(double seconds) {
     add(i - 1, i - 1, h);
   }
   if (problem_.start_tangent) {
-    const Vec3 clamp = link(0) * *problem_.start_tangent;
+    const double l = link(0, next_slid_);
+    const Vec3 clamp = l * *problem_.start_tangent;
     add(1, 1,
-        bend(2.0 * stiffness_, link(0), position_[1] - position_[0] - clamp,
+        bend(2.0 * stiffness_, l, position_[1] - position_[0] - clamp,
              next_[1] - next_[0] - clamp));
   }
   if (problem_.end_tangent && !problem_.end_is_free) {
-    const Vec3 clamp = link(n - 1) * *problem_.end_tangent;
+    const double l = link(n - 1, next_slid_);
+    const Vec3 clamp = l * *problem_.end_tangent;
     add(n - 1, n - 1,
-        bend(2.0 * stiffness_, link(n - 1), position_[n] - position_[n - 1] - clamp,
+        bend(2.0 * stiffness_, l, position_[n] - position_[n - 1] - clamp,
              next_[n] - next_[n - 1] - clamp));
   }
   matrix_.factor();
+  if (way<Sheave>() != nullptr) add_border(seconds);
+}
+
+/// How the equations change with what slides, by a difference; taken as symmetric.
+void RodMotion::add_border(double seconds) {
+  const auto equations = [&](double slid) {
+    const double here = next_slid_;
+    next_slid_ = slid;
+    evaluate(seconds);
+    next_slid_ = here;
+    std::vector<double> all(border_.size());
+    for (std::size_t i = 0; i < position_.size(); ++i) {
+      for (int axis = 0; axis < 3; ++axis) {
+        all[4 * i + static_cast<std::size_t>(axis)] = is_fixed(i) ? 0.0 : force_[i][axis];
+      }
+      all[4 * i + 3] = i == 0 ? 0.0 : stretch_[i - 1];
+    }
+    return std::pair(std::move(all), slide_force_N_);
+  };
+  const double h = 1e-5 * problem_.length_mm;
+  const auto [more, more_force] = equations(next_slid_ + h);
+  const auto [here, force] = equations(next_slid_);
+  for (std::size_t i = 0; i < border_.size(); ++i) border_[i] = (more[i] - here[i]) / h;
+  corner_ = (more_force - force) / h;
+  border_solved_ = border_;
+  matrix_.solve(border_solved_);
 }
 
 /// Where the joints get to without forces.
@@ -334,6 +438,9 @@ void RodMotion::coast(double seconds, const Vec3& start, const Vec3& end, const 
   next_ = position_;
   for (std::size_t i = 0; i < next_.size(); ++i) next_[i] += seconds * velocity_[i];
   next_held_ = carrier;
+  // What has no mass stays until it is pulled.
+  next_slid_ = slid_;
+  if (carrier_ && carrier_->mass_kg > 0.0) next_slid_ += seconds * slid_mm_s_;
   if (carrier_) {
     const std::size_t k = carrier_->joint;
     const Mat3 free = free_ways(k);
@@ -353,6 +460,14 @@ void RodMotion::correct() {
   }
   if (way<Arm>() != nullptr) step_[4 * carrier_->joint + 2] = -arm_stretch_;
   matrix_.solve(step_);
+  if (way<Sheave>() != nullptr) {
+    const auto over = [&](const std::vector<double>& v) {
+      return std::inner_product(border_.begin(), border_.end(), v.begin(), 0.0);
+    };
+    const double on = -(slide_force_N_ + over(step_)) / (corner_ - over(border_solved_));
+    next_slid_ += on;
+    for (std::size_t i = 0; i < step_.size(); ++i) step_[i] -= on * border_solved_[i];
+  }
   for (std::size_t i = 0; i < position_.size(); ++i) {
     const double* d = step_.data() + 4 * i;
     const bool is_tip = is_carrier(i) && way<Arm>() != nullptr;
@@ -404,6 +519,8 @@ bool RodMotion::step(double seconds, const Vec3& start, const Vec3& end, const V
     velocity_[i] = 2.0 / seconds * (next_[i] - position_[i]) - velocity_[i];
   }
   position_.swap(next_);
+  slid_mm_s_ = 2.0 / seconds * (next_slid_ - slid_) - slid_mm_s_;
+  slid_ = next_slid_;
   held_ = next_held_;
   return true;
 }

@@ -1,8 +1,8 @@
 #pragma once
 // A line with bending stiffness in motion, stepped through time, its ends held, free or on a
-// carrier that gives way: a trolley, a boom, an elastic cord. For what swings after a rapid move
-// (rod/rapid_swing.h). The same discrete rod as rod/spatial_rod.h: joints with the line's mass,
-// links of exact length.
+// carrier that gives way: a trolley, a boom, an elastic cord, a sheave. For what swings after a
+// rapid move (rod/rapid_swing.h). The same discrete rod as rod/spatial_rod.h: joints with the
+// line's mass, links of exact length.
 //
 // Each step is the implicit midpoint rule with the bending energy's difference quotient for its
 // gradient and the links' tensions along the mean direction of the step (Simo and Tarnow, ZAMP 43,
@@ -40,14 +40,25 @@ struct Cord {
   double stiffness_N_m = 0.0;
 };
 
+/// Stays where it is held and lets the line slide over it without friction, from what lies beyond
+/// `at_mm` to what is before. Where no line lies on one side, something else pulls there. The links
+/// on either side keep one length all the while: what the line's own sliding adds to its momentum
+/// is left out, and the mass of a joint follows the links in its weight only. No point mass but at
+/// the line's end.
+struct Sheave {
+  double pull_N = 0.0;  ///< against sliding towards what is before, with at_mm there
+  double pull_less_N_mm = 0.0;
+  double slid_mm = 0.0;  ///< at the start of the motion, towards what is before
+};
+
 /// What carries the line at a joint and gives way. The line is hinged there: what is before and
 /// what is after it are lines of their own, with links of their own length. Places are those at the
 /// start of the motion; they move with step()'s `carrier`.
 struct Carrier {
   std::size_t joint = 0;  ///< may be the first or the last: an end that is not held otherwise
   double at_mm = 0.0;     ///< of the line up to there; 0 and the line's length at its ends
-  double mass_kg = 0.0;   ///< >= 0
-  std::variant<Track, Arm, Cord> way;
+  double mass_kg = 0.0;   ///< >= 0; of a sheave: of what moves with the line that slides over it
+  std::variant<Track, Arm, Cord, Sheave> way;
 };
 
 /// No obstacles, no limits, no slide, no plane (BIGHT_CHECK).
@@ -67,8 +78,9 @@ class RodMotion {
   const std::vector<Vec3>& points() const { return position_; }
   const std::vector<Vec3>& velocities_mm_s() const { return velocity_; }
   void set_velocities(std::span<const Vec3> mm_s);
-  double energy_Nmm() const;       ///< kinetic + bending + weight x height + cord
-  double weight_N() const;         ///< of line and carrier
+  double energy_Nmm() const;                ///< kinetic + bending + weight x height + cord
+  double weight_N() const;                  ///< of line and carrier
+  double slid_mm() const { return slid_; }  ///< over the sheave, towards what is before it
   double longest_stretch() const;  ///< largest error of a length of links and arm, relative
 
  private:
@@ -85,8 +97,12 @@ class RodMotion {
   double pull_of_arm();
   void pull_of_cord();
   void add_carrier();
+  void slide(double seconds);
+  void add_border(double seconds);
   Mat3 free_ways(std::size_t joint) const;
-  double link(std::size_t link) const;
+  double link(std::size_t link, double slid) const;
+  double link_rate(std::size_t link) const;
+  double weight_N_mm() const;  ///< of the line
 
   SpatialRodProblem problem_;
   double tolerance_;
@@ -95,10 +111,15 @@ class RodMotion {
   Vec3 next_held_{0.0};
   double arm_tension_N_ = 0.0;  ///< of the last step's middle
   double arm_stretch_ = 0.0;
-  double factored_s_ = 0.0;      ///< step for which the factors were made; 0: none
-  double link_before_mm_ = 0.0;  ///< up to the carrier
-  double link_after_mm_ = 0.0;   ///< and beyond; the same without one
-  double stiffness_ = 0.0;       ///< EI, N mm^2
+  double slid_ = 0.0;
+  double next_slid_ = 0.0;
+  double slid_mm_s_ = 0.0;
+  double slide_force_N_ = 0.0;         ///< unbalanced, against sliding on
+  std::vector<double> border_;         ///< of the matrix: the derivative by what has slid,
+  std::vector<double> border_solved_;  ///< the factors applied to it,
+  double corner_ = 0.0;                ///< and that of the force
+  double factored_s_ = 0.0;            ///< step for which the factors were made; 0: none
+  double stiffness_ = 0.0;             ///< EI, N mm^2
   std::vector<double> mass_kg_;
   std::vector<Vec3> position_;
   std::vector<Vec3> velocity_;

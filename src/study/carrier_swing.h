@@ -1,7 +1,6 @@
 #pragma once
-// What swings after a rapid move when a line hangs on a support that gives way, a trolley, a boom
-// or an elastic cord: the line, the one on its other side, and what carries them. For
-// study/check_swing.h.
+// What swings after a rapid move when a line hangs on a support that gives way: the line, the one
+// on its other side, and what carries them or lets them slide. For study/check_swing.h.
 
 #include <cstddef>
 #include <optional>
@@ -15,9 +14,8 @@
 
 namespace bight::study {
 
-/// Why the swing of a run on a support that moves is left out, in words; empty: it is not. Only a
-/// trolley, boom or cord with one line on one or both of its sides, of one kind, is stepped through
-/// time.
+/// Why the swing of a run on a support that moves is left out, in words; empty: it is not. Only
+/// supports with one line on one or both sides, of one kind, are stepped through time.
 std::string swing_left_out(const FreeRun& run);
 
 class CarrierSwing {
@@ -26,14 +24,14 @@ class CarrierSwing {
   CarrierSwing(const Context& context, const FreeRun& run);
 
   /// At rest before and after a move between two poses; the joints of the run's line are watched.
-  /// `shape`: of it after the move. Nothing where a line has no shape on the way, or it snaps.
+  /// Nothing where a line has no stable shape.
   /// `move` gets the rates of the ends.
   std::optional<rod::SwingStart> between(const free::Pose& before, const free::Pose& after,
                                          std::size_t joint, double sense,
                                          rod::RapidMove& move) const;
 
-  /// Of the carrier between its lines, along its track, about its post or below its cord: small
-  /// swings, limp lines, half of their mass. 0 where nothing brings it back.
+  /// Of the support between its lines, along its track, about its post, below its cord, or of what
+  /// slides over it: small swings, limp lines, half of their mass. 0 where nothing brings it back.
   double period_s(const free::Pose& pose) const;
 
   /// How far beyond an end of its range the support would go, in the unit of its coordinate; 0: it
@@ -42,16 +40,22 @@ class CarrierSwing {
 
  private:
   struct Side {
+    std::size_t index;  ///< among all lines on the support
     HungSpan span;
     FreeRunRod rod;
   };
+  std::optional<rod::SwingStart> between(const free::Pose& before, const free::Pose& after,
+                                         std::size_t joint, double sense, rod::RapidMove& move,
+                                         std::size_t links) const;
   std::optional<std::vector<Vec3>> joints_at(const Side& side, RodShape& near,
-                                             const free::Pose& pose) const;
-  std::optional<std::vector<Vec3>> chain_at(std::vector<RodShape>& near,
-                                            const free::Pose& pose) const;
+                                             const free::Pose& pose, std::size_t links) const;
+  std::optional<std::vector<Vec3>> chain_at(std::vector<RodShape>& near, const free::Pose& pose,
+                                            std::size_t links) const;
 
   Vec3 place(const free::Pose& pose) const;
-  double mass_kg() const;
+  double length_mm(const Side& side, const free::Pose& pose) const;
+  double tail_kg(double length_mm) const;
+  rod::Sheave sheave(double length_mm, double slid_mm) const;
 
   const MovingSupport& support_;
   std::vector<Side> sides_;  ///< the other line first, then that of the run

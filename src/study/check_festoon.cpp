@@ -8,6 +8,7 @@
 #include "free/support_span.h"
 #include "study/check_free_run_length.h"
 #include "study/check_support.h"
+#include "study/festoon_swing.h"
 #include "study/free_run_clearance.h"
 #include "study/free_run_grid.h"
 #include "study/run_rod.h"
@@ -62,9 +63,12 @@ std::vector<Vec3> loops_at(const FreeRun& run, const free::FestoonProblem& row,
   return points;
 }
 
-void check_near(const Context& context, const FreeRun& run, const RunWindow& window,
-                const free::FestoonProblem& row, double diameter_mm,
-                const std::vector<Mover>& movers, FestoonCheck& check) {
+/// Returns where the loops come nearest to each thing that they do not touch.
+std::vector<LoopApproach> check_near(const Context& context, const FreeRun& run,
+                                     const RunWindow& window, const free::FestoonProblem& row,
+                                     double diameter_mm, const std::vector<Mover>& movers,
+                                     FestoonCheck& check) {
+  std::vector<LoopApproach> approaches;
   const LineTargets targets = line_targets(context, run, window.length_mm, diameter_mm, movers);
   const PoseGrid grid = free_run_grid(context, run, approaching_joints(run, targets.targets));
   FreeRunFigures& f = check.run;
@@ -75,7 +79,7 @@ void check_near(const Context& context, const FreeRun& run, const RunWindow& win
     double nearest = std::numeric_limits<double>::infinity();
     std::vector<double> where;
     for (std::size_t i = 0; i < grid.size(); ++i) {
-      if (is_cancelled(context.options.progress)) return;
+      if (is_cancelled(context.options.progress)) return {};
       const std::vector<double> pose = grid.pose(i);
       const double tow =
           glm::distance(free::start_at(run.anchors, pose), free::end_at(run.anchors, pose));
@@ -90,6 +94,7 @@ void check_near(const Context& context, const FreeRun& run, const RunWindow& win
       where = pose;
     }
     if (where.empty()) continue;
+    if (nearest > 0.0) approaches.push_back({target, where});
     f.clearance_certainty = Certainty::sampled;
     if (f.clearance_to.empty() ||
         nearest - target.wanted_mm < f.clearance_mm - f.clearance_wanted_mm) {
@@ -121,6 +126,17 @@ void check_near(const Context& context, const FreeRun& run, const RunWindow& win
                      ", or take more loops: " + std::to_string(row.loops + 1);
     check.findings.push_back(std::move(finding));
   }
+  return approaches;
+}
+
+void check_swings(const Context& context, const FreeRun& run, const free::FestoonProblem& row,
+                  const std::vector<LoopApproach>& approaches, FestoonCheck& check) {
+  SwingCheck swing = check_festoon_swing(context, run, row, approaches);
+  append(check.findings, std::move(swing.findings));
+  if (swing.not_followed) check.run.swing_left_out = k_not_followed;
+  check.run.swing_mm = swing.amplitude_mm;
+  check.run.swing_period_s = swing.period_s;
+  check.run.swing_pose = std::move(swing.pose);
 }
 
 /// How each line bends in the narrowest loop.
@@ -173,7 +189,6 @@ FestoonCheck check_festoon_run(const Context& context, const FreeRun& run,
   check.findings = check_free_run_length(context, run, window);
   check.run = window_figures(run, window);
   FreeRunFigures& f = check.run;
-  f.swing_left_out = "how its trolleys roll at speed is not known";
   const free::FestoonProblem row = festoon_problem(context, run, window.length_mm);
   const free::FestoonResult result = free::check_festoon(row);
   check_stack(context, run, window, result, check.findings);
@@ -210,7 +225,10 @@ FestoonCheck check_festoon_run(const Context& context, const FreeRun& run,
     diameter = std::max(diameter, line.article->outside_diameter);
   }
   check_loops(context, run, window, row, result.nearest, check);
-  if (window.open()) check_near(context, run, window, row, diameter, movers, check);
+  if (window.open()) {
+    check_swings(context, run, row, check_near(context, run, window, row, diameter, movers, check),
+                 check);
+  }
   return check;
 }
 

@@ -181,6 +181,9 @@ void check_shapes(const Context& context, const FreeRun& run, const RunWindow& w
     if (slip != Slip::rest) continue;  // in motion a trolley rolls without friction
     SwingCheck swing = check_swing(context, run, line, approaches);
     append(findings, std::move(swing.findings));
+    if (swing.not_followed && figures.swing_left_out.empty()) {
+      figures.swing_left_out = k_not_followed;
+    }
     if (swing.amplitude_mm > figures.swing_mm) {
       figures.swing_mm = swing.amplitude_mm;
       figures.swing_period_s = swing.period_s;

@@ -28,6 +28,8 @@ rod::SpatialRodProblem rod_problem(const FreeRun& run, const HangingRod& rod,
   if (run.support) {
     (run.support_at_start ? p.start : p.end) =
         run.support_at_start ? approach.shape.points.front() : approach.shape.points.back();
+    const double slid_to = run.support->at(approach.pose).length_mm;
+    if (slid_to > 0.0) p.length_mm = slid_to;
   }
   p.start_tangent = run.anchors.start_direction;
   if (run.anchors.end_direction) p.end_tangent = -*run.anchors.end_direction;
@@ -58,11 +60,7 @@ class Swinger {
       across_ = Vec3(-approach.shape.along->y, approach.shape.along->x, 0.0);
       modes_ = rod::swing_modes(problem_, k_modes, k_rod_segments);
     }
-    // Without modes (ends and clamps in no common plane): as a pendulum of half the slack's depth.
-    const double depth = 0.5 * line.rod.length_mm;
-    period_s_ = modes_.modes.empty()
-                    ? 2.0 * std::numbers::pi * std::sqrt(depth / (1000.0 * k_gravity))
-                    : modes_.modes.front().period_s;
+    period_s_ = modes_.modes.empty() ? period_without_modes() : modes_.modes.front().period_s;
   }
 
   double period_s() const { return period_s_; }
@@ -120,7 +118,7 @@ class Swinger {
     // Straight from frame to frame: off by 0.3 % of the swing.
     for (std::size_t i = 0; i + 1 < swing.frames.size() && least > 0.0; ++i) {
       least = std::min(least, swept_distance(approach_.target, approach_.pose, swing.frames[i],
-                                             swing.frames[i + 1], line_.rod.length_mm,
+                                             swing.frames[i + 1], problem_.length_mm,
                                              line_.article->outside_diameter, least));
     }
     return least;
@@ -133,6 +131,19 @@ class Swinger {
   static constexpr double k_periods = 2.0;          // watched after the stop
   static constexpr double k_most_periods = 8.0;     // at most, for a support that is slower
   static constexpr double k_least_move_mm = 1.0;
+
+  /// Ends and clamps in no common plane, or pulled straight: as a pendulum of half the line, or as
+  /// a taut string (Rayleigh, The Theory of Sound, section 128).
+  double period_without_modes() const {
+    constexpr double k_taut = 1e-3;  // slack over length
+    const double length = problem_.length_mm;
+    if (glm::distance(problem_.start, problem_.end) < (1.0 - k_taut) * length) {
+      return 2.0 * std::numbers::pi * std::sqrt(0.5 * length / (1000.0 * k_gravity));
+    }
+    const RodShape& shape = approach_.shape;
+    const double pull_N = 0.5 * (glm::length(shape.start_force_N) + glm::length(shape.end_force_N));
+    return 2.0 * length / 1000.0 * std::sqrt(problem_.mass_kg_m / pull_N);
+  }
 
   /// The move ends on the longer side of the pose.
   double sense_of(std::size_t j, const plan::Joint& joint) const {
@@ -166,11 +177,12 @@ class Swinger {
   double period_s_ = 0.0;
 };
 
-/// After the worst move of one joint. `known` is false when there is none, or none that could be
+/// After the worst move of one joint. `known` is false when there is none, or when it could not be
 /// stepped through time.
 struct Swing {
   const plan::Joint* joint = nullptr;
   std::size_t index = 0;
+  bool moves = false;
   bool known = false;
   double across_mm = 0.0;
   double in_plane_mm = 0.0;
@@ -184,6 +196,7 @@ Swing swing_of(const Swinger& swinger, const LineApproach& approach, std::size_t
   Swing result{.joint = &joint, .index = j, .distance_mm = approach.distance_mm};
   const std::optional<rod::RapidMove> move = swinger.worst_move(j, joint, acceleration);
   if (!move) return result;
+  result.moves = true;
   const rod::SwingResult swing = swinger.after(*move, j, joint);
   if (!swing.converged()) return result;
   result.beyond_range = swinger.beyond_range(swing);
@@ -260,6 +273,14 @@ Finding stop_finding(const Context& context, const FreeRun& run, const Swing& sw
     finding.what =
         support.name + " is stretched " + by_length + " beyond what it may" + after + "undamped";
     finding.advice = "take a longer or a stiffer cord, or a lower acceleration";
+  } else if (support.kind == plan::SupportKind::pulley) {
+    finding.what = "the weight of " + support.name + " runs against an end of its drop" + after +
+                   "without friction it would go " + by_length + " beyond it";
+    finding.advice = "leave it " + by_length + " more room, or lower the acceleration";
+  } else if (support.kind == plan::SupportKind::retractor) {
+    finding.what = support.name + " runs against an end of its line" + after +
+                   "without friction it would go " + by_length + " beyond it";
+    finding.advice = "take one that pays out " + by_length + " more, or lower the acceleration";
   } else {
     finding.what = support.name + " rolls against an end of its track" + after +
                    "without friction it would run " + by_length + " beyond it";
@@ -294,6 +315,7 @@ SwingCheck check_swing(const Context& context, const FreeRun& run, const RunRod&
       if (!moves || !joint.speed || !joint.acceleration) continue;
       if (!swinger) swinger.emplace(context, run, line, approach);
       const Swing swing = swing_of(*swinger, approach, j, joint, *joint.acceleration);
+      check.not_followed = check.not_followed || (swing.moves && !swing.known);
       const bool nearer = swing.distance_mm < worst.distance_mm;
       const bool wider =
           swing.distance_mm == worst.distance_mm && swing.most_mm() > worst.most_mm();

@@ -13,10 +13,14 @@ namespace bight::study {
 /// to the pose and over that part of it which leaves the most by the modes. No damping. On a
 /// trolley the line on its other side and the trolley move too, without friction. All 0 when no
 /// joint that moves the line has a known speed and acceleration, or swing_left_out() says why.
+/// In words, for FreeRunFigures::swing_left_out.
+inline constexpr const char* k_not_followed = "no shape led through a move";
+
 struct SwingCheck {
   double amplitude_mm = 0.0;
   double period_s = 0.0;  ///< of the slowest mode, at the same pose
   std::vector<double> pose;
+  bool not_followed = false;      ///< at some approach no shape led through a move
   std::vector<Finding> findings;  ///< "swing": reaches what it keeps clear of at standstill
 };
 SwingCheck check_swing(const Context& context, const FreeRun& run, const RunRod& line,

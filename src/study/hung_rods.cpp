@@ -16,12 +16,6 @@ using plan::SupportKind;
 
 constexpr double k_degree = std::numbers::pi / 180.0;
 
-/// Length of line i when that of the first one is the coordinate.
-double length_of(const HungSpan& span, std::size_t i, double length_mm) {
-  if (!(length_mm > 0.0)) return span.rod.length_mm;
-  return i == 0 ? length_mm : span.rod.length_mm - length_mm;
-}
-
 Vec3 sum_of(const std::vector<SpanForce>& forces) {
   Vec3 sum(0.0);
   for (const SpanForce& f : forces) sum += f.force_N;
@@ -35,6 +29,26 @@ double capstan(double a, double b, const Vec3& leaving, const Vec3& other, doubl
 }
 
 }  // namespace
+
+std::vector<HungSpan> all_spans(const plan::Support& support, const std::vector<HungSpan>& spans) {
+  std::vector<HungSpan> all = spans;
+  if (!support.tie_off) return all;
+  HungSpan beyond = spans.front();
+  const bool at_start = beyond.support_at_start;
+  beyond.support_at_start = true;
+  beyond.anchors.start = support.at;
+  beyond.anchors.end = *support.tie_off;
+  beyond.anchors.start_direction.reset();
+  beyond.anchors.end_direction.reset();
+  for (free::JointMotion& j : beyond.anchors.joints) j.start = j.end = at_start ? j.start : j.end;
+  all.push_back(std::move(beyond));
+  return all;
+}
+
+double length_of(const HungSpan& span, std::size_t i, double length_mm) {
+  if (!(length_mm > 0.0)) return span.rod.length_mm;
+  return i == 0 ? length_mm : span.rod.length_mm - length_mm;
+}
 
 HungRods::HungRods(std::vector<HungSpan> spans, free::Pose pose)
     : spans_(std::move(spans)), pose_(std::move(pose)), place_(spans_.size()) {

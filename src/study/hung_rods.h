@@ -2,6 +2,7 @@
 // The lines on an overhead support as rods with bending stiffness, wherever the support is put at a
 // pose of the machine: what they pull it with. And what its free coordinate feels of these pulls.
 
+#include <cstddef>
 #include <functional>
 #include <optional>
 #include <vector>
@@ -10,6 +11,13 @@
 #include "study/hung_span.h"
 
 namespace bight::study {
+
+/// All lines on a support: over a pulley with a tie-off, its other side is a line of its own.
+std::vector<HungSpan> all_spans(const plan::Support& support, const std::vector<HungSpan>& spans);
+
+/// Length of line `i` of these when that of the first one is the support's coordinate (0: it is
+/// not).
+double length_of(const HungSpan& span, std::size_t i, double length_mm);
 
 /// Of a line on its support.
 struct SpanForce {

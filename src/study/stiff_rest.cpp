@@ -16,29 +16,13 @@ using plan::SupportKind;
 constexpr double k_residual = 1e-7;  // of the weight of the lines
 constexpr double k_infinity = std::numeric_limits<double>::infinity();
 
-/// The other side of a pulley with a tie-off is a line of its own.
-std::vector<HungSpan> with_tie(const StiffProblem& p) {
-  std::vector<HungSpan> all = p.spans;
-  if (!p.support.tie_off) return all;
-  HungSpan beyond = p.spans.front();
-  const bool at_start = beyond.support_at_start;
-  beyond.support_at_start = true;
-  beyond.anchors.start = p.support.at;
-  beyond.anchors.end = *p.support.tie_off;
-  beyond.anchors.start_direction.reset();
-  beyond.anchors.end_direction.reset();
-  for (free::JointMotion& j : beyond.anchors.joints) j.start = j.end = at_start ? j.start : j.end;
-  all.push_back(std::move(beyond));
-  return all;
-}
-
 /// The force falls through the rest: `below` it pushes up, `above` it down. Infinite where a run
 /// whose length is the coordinate is too short.
 class AlongSearch {
  public:
   AlongSearch(const StiffProblem& problem, Slip slip, const SupportState& limp)
       : p_(problem),
-        spans_(with_tie(problem)),
+        spans_(all_spans(problem.support, problem.spans)),
         rods_(spans_, problem.pose),
         side_(slip == Slip::low    ? -1.0
               : slip == Slip::high ? 1.0

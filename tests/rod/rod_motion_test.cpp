@@ -6,6 +6,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <functional>
 #include <numbers>
@@ -422,6 +423,112 @@ TEST(RodMotionOnACord, KeepsItsEnergyThroughSlackness) {
     highest = std::max(highest, motion.points().front().z);
   }
   EXPECT_GT(highest, 480.0);  // above where the cord begins to pull
+}
+
+// A load that swings from a line over a sheave, held by a weight that only rises and falls: the
+// swinging Atwood machine (Tufillaro, Abbott and Griffiths, Am. J. Phys. 52, 1984), with M and m
+// and the load at r and theta,
+//   (M + m) r'' = m r theta'^2 + g (m cos theta - M),  r theta'' = -2 r' theta' - g sin theta,
+// here by the classical Runge-Kutta method.
+TEST(RodMotionOverASheave, ALoadAndAWeightAreTheSwingingAtwoodMachine) {
+  constexpr double k_weight = 1.3;
+  constexpr double k_angle = 1.0;
+  PendulumOnATrolley p = pendulum_on_a_trolley(k_angle);
+  p.problem.mass_kg_m = 5e-4;
+  p.problem.stiffness_Nm2 = 1e-8;
+  Carrier sheave{.mass_kg = k_weight, .way = Sheave{.pull_N = -k_weight * k_gravity}};
+  RodMotion motion(p.problem, p.points, 1e-9, sheave);
+
+  using State = std::array<double, 4>;  // r, theta and their rates
+  const auto rates = [](const State& s) {
+    const double far =
+        (s[0] * s[3] * s[3] + k_g_mm * (std::cos(s[1]) - k_weight)) / (k_weight + 1.0);
+    return State{s[2], s[3], far, (-2.0 * s[2] * s[3] - k_g_mm * std::sin(s[1])) / s[0]};
+  };
+  State state{1000.0, k_angle, 0.0, 0.0};
+  const double h = 0.001;
+  for (int i = 0; i < 1500; ++i) {
+    ASSERT_TRUE(motion.step(h, p.problem.start, p.problem.end)) << i;
+    const auto ahead = [&](const State& k, double by) {
+      State s = state;
+      for (std::size_t c = 0; c < 4; ++c) s[c] += by * k[c];
+      return s;
+    };
+    const State a = rates(state);
+    const State b = rates(ahead(a, 0.5 * h));
+    const State c = rates(ahead(b, 0.5 * h));
+    const State d = rates(ahead(c, h));
+    for (std::size_t k = 0; k < 4; ++k) state[k] += h / 6.0 * (a[k] + 2 * b[k] + 2 * c[k] + d[k]);
+    const Vec3 load = motion.points().back();
+    ASSERT_NEAR(-load.x, state[0] * std::sin(state[1]), 2.0) << i;
+    ASSERT_NEAR(-load.z, state[0] * std::cos(state[1]), 2.0) << i;
+    ASSERT_NEAR(motion.slid_mm(), 1000.0 - state[0], 2.0) << i;
+  }
+  EXPECT_LT(state[0], 900.0);  // the swing has let the weight down
+}
+
+/// A slack line from a clamp up to a sheave, and what pulls it there at rest.
+struct LineOverASheave {
+  SpatialRodProblem problem;
+  std::vector<Vec3> points;
+  double pull_N = 0.0;
+};
+LineOverASheave line_over_a_sheave(int links, double length) {
+  LineOverASheave line;
+  line.problem = {.length_mm = length, .mass_kg_m = 0.1, .stiffness_Nm2 = 0.01};
+  line.problem.start_tangent = Vec3(0.0, 0.0, -1.0);
+  line.problem.end = {500.0, 100.0, 300.0};
+  SpatialRodSolver solver(links);
+  EXPECT_TRUE(solver.solve_cold(line.problem).converged());
+  line.points = solver.points();
+  const Vec3 leaves = glm::normalize(line.points[line.points.size() - 2] - line.points.back());
+  line.pull_N = std::abs(glm::dot(solver.figures().end_force_N, leaves));
+  return line;
+}
+
+// The pull that the solver finds at the end, and that which lengths that change feel, are one.
+TEST(RodMotionOverASheave, StaysAtRestWhereItBalances) {
+  const LineOverASheave line = line_over_a_sheave(96, 900.0);
+  Carrier sheave{.joint = 96, .at_mm = 900.0, .mass_kg = 0.3, .way = Sheave{line.pull_N}};
+  RodMotion motion(line.problem, line.points, 1e-10, sheave);
+  for (int i = 0; i < 100; ++i) {
+    ASSERT_TRUE(motion.step(0.01, line.problem.start, line.problem.end)) << i;
+    ASSERT_LT(std::abs(motion.slid_mm()), 0.5) << i;
+  }
+}
+
+// A weight, a reel without a mass of its own, and a line that is tied off beyond.
+TEST(RodMotionOverASheave, KeepsItsEnergyWhileItSlides) {
+  const LineOverASheave line = line_over_a_sheave(32, 900.0);
+  SpatialRodProblem tied = line.problem;
+  tied.length_mm = 1500.0;
+  tied.end = {900.0, 0.0, 350.0};
+  SpatialRodProblem beyond{.length_mm = 600.0, .mass_kg_m = 0.1, .stiffness_Nm2 = 0.01};
+  beyond.start = line.problem.end;
+  beyond.end = tied.end;
+  SpatialRodSolver solver(16);
+  ASSERT_TRUE(solver.solve_cold(beyond).converged());
+  std::vector<Vec3> over = line.points;
+  const std::vector<Vec3> more = solver.points();
+  over.insert(over.end(), more.begin() + 1, more.end());
+  const Carrier weight{
+      .joint = 32, .at_mm = 900.0, .mass_kg = 0.2, .way = Sheave{0.2 * k_gravity, 1e-3}};
+  const Carrier reel{.joint = 32, .at_mm = 900.0, .way = Sheave{line.pull_N + 0.3}};
+  const Carrier tie{.joint = 32, .at_mm = 900.0, .way = Sheave{}};
+  for (const Carrier& carrier : {weight, reel, tie}) {
+    const bool is_tied = std::get<Sheave>(carrier.way).pull_N == 0.0;
+    const SpatialRodProblem& problem = is_tied ? tied : line.problem;
+    RodMotion motion(problem, is_tied ? over : line.points, 1e-11, carrier);
+    const double energy = motion.energy_Nmm();
+    double farthest = 0.0;
+    for (int i = 0; i < 300; ++i) {
+      ASSERT_TRUE(motion.step(0.004, problem.start, problem.end)) << i;
+      ASSERT_NEAR(motion.energy_Nmm(), energy, 1e-4) << i;
+      ASSERT_LT(motion.longest_stretch(), 1e-8) << i;
+      farthest = std::max(farthest, std::abs(motion.slid_mm()));
+    }
+    EXPECT_GT(farthest, 10.0);
+  }
 }
 
 // A track across the move, or an arm or a stiff cord along it, carries the line as a hook would
