@@ -84,7 +84,7 @@ LegFigures measure_leg(const Context& context, const plan::Line& line, const pla
       }
       break;
   }
-  BIGHT_CHECK(!"validation has every chain and free leg of a line that is there");
+  BIGHT_CHECK(false && "validation has every chain and free leg of a line that is there");
   return {};
 }
 

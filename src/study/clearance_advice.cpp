@@ -84,7 +84,8 @@ std::optional<TravelCut> least_cut(const machine::Machine& machine,
                                    std::span<const MoverPair> pairs, double wanted_mm) {
   std::optional<TravelCut> best;
   for (std::size_t j = 0; j < machine.joints.size(); ++j) {
-    const auto [low, high] = machine.joints[j].travel;
+    const double low = machine.joints[j].travel[0];
+    const double high = machine.joints[j].travel[1];
     for (const bool low_end : {true, false}) {
       const double reach = best ? best->lost_mm - k_step_mm : high - low - k_step_mm;
       const auto lost = least_step(reach, [&](double d) {

@@ -15,7 +15,7 @@ const Element& by_name(const std::vector<Element>& elements, const std::string& 
   for (const Element& element : elements) {
     if (element.name == name) return element;
   }
-  BIGHT_CHECK(!"a validated plan has every element that it refers to");
+  BIGHT_CHECK(false && "a validated plan has every element that it refers to");
   return elements.front();
 }
 

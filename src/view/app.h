@@ -47,7 +47,6 @@ class App {
   ViewState state_;
   DialogState dialogs_;
   std::vector<double> framed_pose_;
-  double last_frame_s_ = 0.0;
   std::string letters_;           ///< of other scripts that texts had so far
   std::uint64_t letters_of_ = 0;  ///< text of the plan that was looked at
   bool works_ = false;            ///< a map is being computed

@@ -287,12 +287,16 @@ TEST(Fill, RandomSectionsKeepWhatTheyPromise) {
   };
   int fitted = 0;
   int refused = 0;
-  for (int round = 0; round < 80; ++round) {
-    FillProblem problem = section(pick(25, 70), pick(12, 30), {});
+  for (int round = 0; round < 120; ++round) {
+    const double width = pick(25, 70);  // drawn one by one: in a call the order is the compiler's
+    const double height = pick(12, 30);
+    FillProblem problem = section(width, height, {});
     const int count = 1 + static_cast<int>(random() % 7);
     for (int i = 0; i < count; ++i) {
       const auto kind = static_cast<LineKind>(random() % 6);
-      problem.lines.push_back(cable("l" + std::to_string(i), kind, pick(4, 13), pick(0.03, 0.4)));
+      const double diameter = pick(4, 13);
+      const double mass = pick(0.03, 0.4);
+      problem.lines.push_back(cable("l" + std::to_string(i), kind, diameter, mass));
     }
     const FillResult result = fill_section(problem);
     expect_kept(problem, result);

@@ -2,6 +2,7 @@
 // on.
 
 #include <cmath>
+#include <cstddef>
 #include <numbers>
 
 #include "run_bight.h"
@@ -122,8 +123,8 @@ TEST(CalcBundle, AgreesWithPublishedPackings) {
 TEST(CalcBundle, CentresKeepTheCirclesApart) {
   const auto json = run_json("calc bundle 12 8 8 6 6 5 5");
   const double d[] = {12, 8, 8, 6, 6, 5, 5};
-  for (int i = 0; i < 7; ++i) {
-    for (int k = i + 1; k < 7; ++k) {
+  for (std::size_t i = 0; i < 7; ++i) {
+    for (std::size_t k = i + 1; k < 7; ++k) {
       const double dx =
           json["centres_mm"][i][0].get<double>() - json["centres_mm"][k][0].get<double>();
       const double dy =

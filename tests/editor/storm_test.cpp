@@ -125,13 +125,13 @@ class Storm {
   std::mt19937 random_;
 };
 
-TEST(Storm, TwoThousandCommandsAreUndoneToTheSameBytesAndDoneAgain) {
+void expect_undone_and_done_again(int commands) {
   Editor editor({.threads = 1, .background = false});
   ASSERT_EQ(editor.start_new({}), "");
   const std::string start = editor.text();
   Storm storm(editor, 20260101);
   int broken = 0;
-  while (storm.commands < 2000) {
+  while (storm.commands < commands) {
     storm.command();
     broken += editor.broken() ? 1 : 0;
     ASSERT_TRUE(editor.document().problem.empty()) << editor.document().problem;
@@ -142,9 +142,9 @@ TEST(Storm, TwoThousandCommandsAreUndoneToTheSameBytesAndDoneAgain) {
     }
   }
   // The sample saw both plans that read and plans with errors.
-  EXPECT_GT(storm.accepted, 1500);
-  EXPECT_GT(broken, 20);
-  EXPECT_LT(broken, 1900);
+  EXPECT_GT(storm.accepted, 3 * commands / 4);
+  EXPECT_GT(broken, commands / 100);
+  EXPECT_LT(broken, 19 * commands / 20);
   const std::string end = editor.text();
   while (editor.redo().empty()) {
   }
@@ -157,6 +157,15 @@ TEST(Storm, TwoThousandCommandsAreUndoneToTheSameBytesAndDoneAgain) {
   }
   EXPECT_EQ(editor.text(), last);
   EXPECT_FALSE(end.empty());
+}
+
+TEST(Storm, CommandsAreUndoneToTheSameBytesAndDoneAgain) {
+  expect_undone_and_done_again(200);
+}
+
+// Takes minutes with a sanitizer: left out there.
+TEST(Storm, TwoThousandCommandsAreUndoneToTheSameBytesAndDoneAgain) {
+  expect_undone_and_done_again(2000);
 }
 
 TEST(Storm, WithChecksInTheBackgroundItEndsWithTheVerdictOfItsText) {

@@ -145,7 +145,9 @@ TEST(Health, ClosedMeansWhatItMeansForASolid) {
   int closed = 0;
   for (int trial = 0; trial < 600; ++trial) {
     Mesh mesh = trial % 3 == 0 ? pair : apart;
-    const auto pick = [&] { return mesh.triangles.begin() + random() % mesh.triangles.size(); };
+    const auto pick = [&] {
+      return mesh.triangles.begin() + static_cast<std::ptrdiff_t>(random() % mesh.triangles.size());
+    };
     switch (random() % 5) {
       case 0:
         mesh.triangles.erase(pick());

@@ -9,6 +9,8 @@
 #include <thread>
 #include <vector>
 
+#include "address_sanitizer.h"
+
 namespace bight::shape {
 namespace {
 
@@ -81,9 +83,7 @@ TEST(Isolated, WorkThatNeverEndsIsEnded) {
 }
 
 TEST(Isolated, SeveralThreadsMayEachHaveTheirOwn) {
-#if defined(__SANITIZE_ADDRESS__)
-  // AddressSanitizer of GCC 12 does not hold its allocator's locks over a fork, as the C library
-  // does: a copy made while another thread allocates may wait for ever for a lock nobody holds.
+#ifdef BIGHT_ADDRESS_SANITIZER
   GTEST_SKIP() << "a fork beside running threads is not safe under this sanitizer";
 #endif
   std::vector<int> right(8, 0);
