@@ -3,6 +3,7 @@
 #include <fmt/core.h>
 #include <unistd.h>
 
+#include <algorithm>
 #include <chrono>
 
 namespace bight::cli {
@@ -26,11 +27,13 @@ ProgressLine::~ProgressLine() {
 void ProgressLine::watch() {
   std::unique_lock<std::mutex> lock(mutex_);
   bool shown = false;
+  std::size_t most = 0;
   // What is done within 0.3 s needs no progress.
   for (auto wait = 300ms; !ended_.wait_for(lock, wait, [this] { return end_; }); wait = 100ms) {
     const std::size_t total = progress_.total();
-    const std::size_t percent = total == 0 ? 0 : 100 * progress_.done() / total;
-    fmt::print(stderr, "\r\033[Kchecking {} ... {} %", what_, percent);
+    // The total may grow; what was shown stays.
+    if (total > 0) most = std::max(most, 100 * progress_.done() / total);
+    fmt::print(stderr, "\r\033[Kchecking {} ... {} %", what_, most);
     std::fflush(stderr);
     shown = true;
   }

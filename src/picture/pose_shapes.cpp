@@ -9,10 +9,12 @@
 #include "line/route.h"
 #include "machine/limits.h"
 #include "picture/pose_shapes_detail.h"
+#include "study/festoon_loop.h"
 #include "study/free_run.h"
 #include "study/free_run_rod.h"
 #include "study/line_stiffness.h"
 #include "study/lookup.h"
+#include "study/support_window.h"
 
 namespace bight::picture {
 namespace {
@@ -29,6 +31,7 @@ struct HangingLine {
   Vec3 aside{0.0};         ///< lines of one run lie side by side
   study::FreeRunRod rod;
   study::RodShape last;
+  std::vector<study::FreeRunRod> loops;  ///< of a festoon
 };
 
 /// A line clipped along points, with all joints at zero.
@@ -131,8 +134,21 @@ struct PoseShapes::Lines {
            0.5 * article.outside_diameter,
            aside[i] * Vec3(0.0, 1.0, 0.0),
            study::make_rod(run, rod, home),
-           {}});
+           {},
+           run.festoon != nullptr ? loops_of(run, rod) : std::vector<study::FreeRunRod>()});
     }
+  }
+
+  std::vector<study::FreeRunRod> loops_of(const study::FreeRun& run,
+                                          const study::HangingRod& whole) const {
+    const free::FestoonProblem row = study::festoon_problem(context, run, whole.length_mm);
+    study::HangingRod rod = whole;
+    rod.length_mm = row.loop_mm;
+    std::vector<study::FreeRunRod> loops;
+    for (int i = 0; i < row.loops; ++i) {
+      loops.emplace_back(study::festoon_loop(run, row, i).anchors, rod, home);
+    }
+    return loops;
   }
 
   void add_clipped() {
@@ -197,25 +213,21 @@ struct PoseShapes::Lines {
     }
   }
 
-  /// Equal loops between trolleys that share the way along the track.
-  std::vector<Vec3> festoon_points(const HangingLine& line, const plan::Support& festoon,
-                                   const std::vector<double>& pose) const {
-    const Vec3 start = free::start_at(line.run->anchors, pose);
-    const Vec3 end = free::end_at(line.run->anchors, pose);
-    const double loops = festoon.loops;
-    std::vector<Vec3> points;
-    for (int i = 0; i < festoon.loops; ++i) {
-      const free::AnchorPair pair{start + i / loops * (end - start),
-                                  start + (i + 1) / loops * (end - start)};
-      constexpr int k_segments = 24;
-      const auto loop =
-          free::hang_at(pair, {}, line.rod.rod().length_mm / loops, line.mass_kg_m, k_segments)
-              .points;
-      points.push_back(pair.start);
-      points.insert(points.end(), loop.begin(), loop.end());
-      points.push_back(pair.end);
+  /// Loop after loop; straight from saddle to saddle where one has no shape.
+  static void hang_loops(const HangingLine& line, const std::vector<double>& pose, LegShape& leg) {
+    for (study::FreeRunRod loop : line.loops) {
+      const study::RodShape shape = loop.solve_cold(pose);
+      if (shape.converged()) {
+        const std::vector<double> use = pose_detail::bend_use(shape.points, line.limit_mm);
+        leg.points.insert(leg.points.end(), shape.points.begin(), shape.points.end());
+        leg.use.insert(leg.use.end(), use.begin(), use.end());
+        continue;
+      }
+      leg.solved = false;
+      leg.points.push_back(free::start_at(loop.anchors(), pose));
+      leg.points.push_back(free::end_at(loop.anchors(), pose));
+      leg.use.insert(leg.use.end(), {0.0, 0.0});
     }
-    return points;
   }
 
   LegShape hang(const HangingLine& line, const std::vector<double>& pose) const {
@@ -227,8 +239,8 @@ struct PoseShapes::Lines {
                  {},
                  line.radius_mm,
                  true};
-    if (line.run->festoon != nullptr && line.run->festoon->loops > 0) {
-      leg.points = festoon_points(line, *line.run->festoon, pose);
+    if (!line.loops.empty()) {
+      hang_loops(line, pose, leg);
     } else if (line.last.converged()) {
       leg.points = line.last.points;
       leg.use = pose_detail::bend_use(leg.points, line.limit_mm);

@@ -158,6 +158,10 @@ std::string currency(const PanelContext& context) {
   return context.editor.model()->plan.currency;
 }
 
+float broken_height(const std::string& text, float width) {
+  return ImGui::CalcTextSize(text.c_str(), nullptr, false, width).y;
+}
+
 /// The options side by side, best first: press one to choose it.
 void option_pictures(const PanelContext& context, const study::Comparison& comparison) {
   const float room = ImGui::GetContentRegionAvail().x;
@@ -167,6 +171,12 @@ void option_pictures(const PanelContext& context, const study::Comparison& compa
       static_cast<std::size_t>(std::max(1.0F, room / (context.em * 7.6F)))));
   const float width = std::floor((room - gap * (across - 1.0F)) / across);
   const float height = std::floor(width * 0.7F);
+  const float name_room = width - context.em * 1.3F;
+  float name_height = 0.0F;
+  for (const study::OptionFigures& figures : comparison.options) {
+    const std::string label = plan::option_label(figures.option == "base" ? "" : figures.option);
+    name_height = std::max(name_height, broken_height(label, name_room));
+  }
   std::size_t column = 0;
   for (const study::OptionFigures& figures : comparison.options) {
     const std::string option = figures.option == "base" ? "" : figures.option;
@@ -174,7 +184,8 @@ void option_pictures(const PanelContext& context, const study::Comparison& compa
     const ImVec2 at = ImGui::GetCursorScreenPos();
     const float line = ImGui::GetTextLineHeight();
     const std::string label = plan::option_label(option);
-    if (ImGui::InvisibleButton(("compare " + label).c_str(), {width, height + line * 1.4F})) {
+    if (ImGui::InvisibleButton(("compare " + label).c_str(),
+                               {width, height + name_height + line * 0.4F})) {
       context.report(context.editor.choose_option(option));
     }
     ImDrawList* draw = ImGui::GetWindowDrawList();
@@ -193,8 +204,8 @@ void option_pictures(const PanelContext& context, const study::Comparison& compa
     const ImVec2 below{at.x, end.y + line * 0.2F};
     draw_mark(draw, context.palette, {below.x + context.em * 0.5F, below.y + line * 0.5F},
               context.em * 0.36F, figures.verdict);
-    draw->AddText({below.x + context.em * 1.2F, below.y}, context.palette.ink,
-                  shortened(label, width - context.em * 1.3F).c_str());
+    draw->AddText(ImGui::GetFont(), ImGui::GetFontSize(), {below.x + context.em * 1.2F, below.y},
+                  context.palette.ink, label.c_str(), nullptr, name_room);
     if (++column % static_cast<std::size_t>(across) != 0) ImGui::SameLine();
   }
   if (column % static_cast<std::size_t>(across) != 0) ImGui::NewLine();
