@@ -97,9 +97,9 @@ class AlongSearch {
       if (!move_to(next)) return;
       if (q_ == before) return;
       const double after = balance(*here_);
-      slope_ = (after - now) / (q_ - before);
+      const double slope = (after - now) / (q_ - before);
       const double most = i == 0 ? k_second * unit_ : k_growth * std::abs(q_ - before);
-      step = slope_ < 0.0 ? std::min(std::abs(after / slope_), most) : k_growth * step;
+      step = slope < 0.0 ? std::min(std::abs(after / slope), most) : k_growth * step;
     }
   }
 
@@ -176,7 +176,6 @@ class AlongSearch {
         state.outside_by = 0.0;
       } else if (!was_at_stop) {
         state.status = free::SupportStatus::at_stop;
-        state.outside_by = slope_ < 0.0 ? std::abs(g / slope_) : 0.0;
       }
     }
     state.coordinate = q_;
@@ -199,7 +198,6 @@ class AlongSearch {
   std::optional<AlongForce> here_;
   double scale_ = 0.0;
   bool hangs_below_ = false;
-  double slope_ = 0.0;  ///< of the last two places
   std::optional<Bound> below_;
   std::optional<Bound> above_;
   bool last_was_below_ = false;
@@ -258,7 +256,20 @@ class CordBalance {
 }  // namespace
 
 SupportState stiff_rest_along(const StiffProblem& problem, Slip slip, const SupportState& limp) {
-  return AlongSearch(problem, slip, limp).from(limp);
+  SupportState state = AlongSearch(problem, slip, limp).from(limp);
+  const bool at_stop = state.status == free::SupportStatus::at_stop && problem.range;
+  if (slip != Slip::rest || !at_stop) return state;
+  // How far it would go: to the rest nearest to that which limp lines have without the stop.
+  const auto [low, high] = *problem.range;
+  SupportState beyond = limp;
+  beyond.coordinate += state.coordinate > 0.5 * (low + high) ? limp.outside_by : -limp.outside_by;
+  StiffProblem endless = problem;
+  endless.range.reset();
+  const SupportState farther = AlongSearch(endless, slip, beyond).from(beyond);
+  if (farther.has_shape()) {
+    state.outside_by = std::abs(farther.coordinate - state.coordinate);
+  }
+  return state;
 }
 
 SupportState stiff_rest_in_space(const StiffProblem& p, const SupportState& limp) {

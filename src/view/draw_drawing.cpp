@@ -107,8 +107,10 @@ void draw_drawing(ImDrawList* list, const picture::Drawing& drawing, const Drawi
     const float align = text.align == picture::TextAlign::left     ? 0.0F
                         : text.align == picture::TextAlign::centre ? 0.5F
                                                                    : 1.0F;
-    const float left = std::floor(
-        std::clamp(at.x - whole * align, corner.x, std::max(corner.x, corner.x + size.x - whole)));
+    // In a small drawing what stands beside a dimension keeps clear of its arrows.
+    const float aside = text.align == picture::TextAlign::left ? em * 0.3F : 0.0F;
+    const float left = std::floor(std::clamp(at.x + aside - whole * align, corner.x,
+                                             std::max(corner.x, corner.x + size.x - whole)));
     if (text.mark != scene::Mark::none) {
       render::draw_sign(*list, {static_cast<double>(left + em * 0.4F), static_cast<double>(at.y)},
                         static_cast<double>(em * 0.36F), text.mark, scene_scheme(scheme));

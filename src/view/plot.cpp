@@ -137,6 +137,12 @@ void label_limit(ImDrawList* draw, const Palette& palette, const Axes& axes, con
   draw->AddText(at, palette.stop, text.c_str());
 }
 
+/// "s" of "tour, s".
+std::string unit_of(const std::string& label) {
+  const std::size_t comma = label.rfind(", ");
+  return comma == std::string::npos ? "" : label.substr(comma + 2);
+}
+
 /// Value of the first curve where it is known nearest to x.
 std::optional<double> value_at(const Plot& plot, double x) {
   if (plot.x.empty() || plot.curves.empty()) return {};
@@ -196,7 +202,6 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
                   palette.faint, text.c_str());
   }
   const AxisTicks x_ticks = two_ticks(axes.x, right - left, em * 6.0F, em * 2.6F);
-  const float x_label_width = ImGui::CalcTextSize(plot.x_label.c_str()).x;
   for (const double v : x_ticks.values) {
     const float x = std::floor(axes.px(v)) + 0.5F;
     draw->AddLine({x, axes.upper_right.y}, {x, axes.lower_left.y}, grid);
@@ -206,18 +211,23 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
     const float from = std::clamp(std::floor(x - width * 0.5F), at.x, at.x + size.x - width);
     draw->AddText({from, axes.lower_left.y + em * 0.15F}, palette.faint, text.c_str());
   }
-  if (plot.x_numbers) {
-    const std::string label = shortened(plot.x_label, size.x);
-    draw->AddText(
-        {std::floor(std::max(at.x, right - x_label_width)), axes.lower_left.y + em * 1.3F},
-        palette.faint, label.c_str());
-  }
-  // The limit's words stand below the plot where there is room, off the curve.
+  // The limit's words stand below the plot where there is room, off the curve; beside them the
+  // axis' name, or its unit alone.
   const float limit_width =
-      plot.limit ? ImGui::CalcTextSize(plot.limit->label.c_str()).x + em * 0.6F : 0.0F;
-  const bool limit_below = plot.x_numbers && limit_width + x_label_width <= size.x;
+      plot.limit ? ImGui::CalcTextSize(plot.limit->label.c_str()).x + em * 0.8F : 0.0F;
+  const bool limit_below = plot.x_numbers && limit_width <= size.x;
+  const float below = axes.lower_left.y + em * 1.3F;
   if (plot.limit && limit_below) {
-    draw->AddText({at.x, axes.lower_left.y + em * 1.3F}, palette.stop, plot.limit->label.c_str());
+    draw->AddText({at.x, below}, palette.stop, plot.limit->label.c_str());
+  }
+  if (plot.x_numbers) {
+    const float free = right - at.x - (limit_below ? limit_width : 0.0F);
+    for (const std::string& label : {plot.x_label, unit_of(plot.x_label)}) {
+      const float width = ImGui::CalcTextSize(label.c_str()).x;
+      if (width > free) continue;
+      draw->AddText({std::floor(right - width), below}, palette.faint, label.c_str());
+      break;
+    }
   }
   draw->PushClipRect({left, axes.upper_right.y - 1.0F}, {right, axes.lower_left.y + 1.0F}, true);
   const float thick = std::max(1.4F, em * 0.1F);

@@ -129,12 +129,18 @@ void show_table(const PanelContext& context, const char* id, const editor::Table
   if (table.columns.empty() || table.columns.size() > k_most_columns) return;
   heading(table.title);
   const float room = ImGui::GetContentRegionAvail().x;
-  const auto widths = column_widths(table);
+  auto widths = column_widths(table);
   float natural = 0.0F;
   float least = 0.0F;
   for (const ColumnWidth& w : widths) {
     natural += w.natural;
     least += w.least;
+  }
+  // Names in two lines rather than one word a line, where there is room.
+  const float in_two = std::max(0.0F, 0.55F * widths[0].natural - widths[0].least);
+  if (least + in_two <= room) {
+    widths[0].least += in_two;
+    least += in_two;
   }
   ImGui::PushStyleVar(ImGuiStyleVar_Alpha, stale ? 0.6F : 1.0F);
   if (least > room) {

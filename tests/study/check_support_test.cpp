@@ -47,6 +47,25 @@ TEST(CheckSupport, ATrackThatEndsTooEarlyIsLengthenedByWhatTheTrolleyWouldRoll) 
   EXPECT_NE(finding->advice.find("by at least 200 mm"), std::string::npos) << finding->advice;
 }
 
+// Between two lines whose stiffness, not their weight, takes it to the stop: what it would roll is
+// how far it goes on a track without an end.
+TEST(CheckSupport, WhatATrolleyWouldRollIsFoundWithItsLinesStiff) {
+  const auto on_a_track = [](double end) {
+    return study_text(
+        hung("kind = \"trolley\"\nat = [0, 350, 1500]\ntrack = [1, 0, 0]\nrange = "
+             "[-900, " +
+                 std::to_string(end) + "]\ntrolley_mass = 0.3\n",
+             "length = 1150\n"));
+  };
+  const SupportFigures endless = only_support(on_a_track(2000.0));
+  for (const double short_by : {0.5, 20.0, 150.0}) {
+    const StudyResult result = on_a_track(endless.high - short_by);
+    const Finding* finding = find(result, "support range");
+    ASSERT_NE(finding, nullptr) << short_by;
+    EXPECT_NEAR(finding->value, endless.high, 0.5) << short_by;
+  }
+}
+
 TEST(CheckSupport, FrictionLetsATrolleyStayOnBothSidesOfItsRest) {
   const std::string track = "at = [0, 50, 1500]\ntrack = [1, 0, 0]\nrange = [-200, 1200]\n";
   const StudyResult smooth = study_text(hung("kind = \"trolley\"\n" + track, "length = 1100\n"));

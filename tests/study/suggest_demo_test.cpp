@@ -155,6 +155,16 @@ const std::vector<Broken>& broken_plans() {
        {{"support.loops on the beam.at", "[-300, 300, 400]"},
         {"anchor.tow on the carriage.at", "[80, 300, 400]"}},
        ""},
+      {"track too short",
+       "overhead.toml",
+       "trolley",
+       {{"support.rail.range", "[0, 400]"}},
+       "support.rail.range"},
+      {"drop too short",
+       "overhead.toml",
+       "weighted pulley",
+       {{"support.weighted pulley.drop", "[100, 300]"}},
+       "support.weighted pulley.drop"},
   };
   return k_plans;
 }
