@@ -32,6 +32,7 @@ void worst_line(const PanelContext& context, const editor::Series& series) {
   std::string text = std::string(series.limit_is_least ? "Least " : "Greatest ") +
                      fixed(series.values[*worst] * unit.factor, unit.unit == "mm" ? 1 : 2) + " " +
                      unit.unit + " at " + fixed(time, 1) + " s";
+  if (unit.unit == "N" && series.values[*worst] < 0.0) text += " (below 0: it pushes)";
   if (*worst < series.of.size() && !series.of[*worst].empty()) text += ": " + series.of[*worst];
   ImGui::PushFont(context.fonts.small);
   const float go = ImGui::CalcTextSize("go there").x + 2.0F * ImGui::GetStyle().FramePadding.x;
