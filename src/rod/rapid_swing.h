@@ -39,7 +39,7 @@ struct SwingResult {
   std::vector<std::vector<Vec3>> frames;  ///< joints after the stop, one a step
   /// How far the carrier gets from its rest after the move, at any time from the start of the move,
   /// backwards (<= 0) and forwards: mm along its track, degrees of its arm, mm of its cord's
-  /// length.
+  /// length, mm of line over its sheave.
   double carrier_low = 0.0;
   double carrier_high = 0.0;
   bool converged() const { return report.converged(); }

@@ -78,7 +78,7 @@ class RodMotion {
   const std::vector<Vec3>& points() const { return position_; }
   const std::vector<Vec3>& velocities_mm_s() const { return velocity_; }
   void set_velocities(std::span<const Vec3> mm_s);
-  double energy_Nmm() const;                ///< kinetic + bending + weight x height + cord
+  double energy_Nmm() const;                ///< kinetic + bending + weight x height + carrier
   double weight_N() const;                  ///< of line and carrier
   double slid_mm() const { return slid_; }  ///< over the sheave, towards what is before it
   double longest_stretch() const;  ///< largest error of a length of links and arm, relative
