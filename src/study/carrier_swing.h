@@ -40,7 +40,7 @@ class CarrierSwing {
 
  private:
   struct Side {
-    std::size_t index;  ///< among all lines on the support
+    std::size_t index = 0;  ///< among all lines on the support
     HungSpan span;
     FreeRunRod rod;
   };

@@ -253,37 +253,36 @@ Finding finding_of(const Context& context, const FreeRun& run, const RunRod& lin
 }
 
 /// The support meets an end of its range; what is behind that is not computed.
-Finding stop_finding(const Context& context, const FreeRun& run, const Swing& swing,
-                     const std::vector<double>& pose) {
-  const plan::Support& support = run.support->support();
+Finding stop_finding(const Context& context, const FreeRun& run, const plan::Support& support,
+                     const Swing& swing, const std::vector<double>& pose) {
   Finding finding = make_finding("swing", Severity::note, Certainty::sampled, {support.name});
   finding.things.push_back(run.run->name);
   finding.pose = pose;
   finding.poses = 1;
   finding.value = swing.beyond_range;
   const std::string by_length = context.length(std::ceil(swing.beyond_range), 0);
-  const std::string after = " after a rapid move of " + swing.joint->name + ": ";
+  const std::string after = " after a rapid move of " + swing.joint->name;
   if (support.kind == plan::SupportKind::boom) {
     finding.unit = "deg";
     const std::string by = fixed(std::ceil(swing.beyond_range), 0) + " degrees";
     finding.what = support.name + " turns against one of its stops" + after +
-                   "without friction it would turn " + by + " beyond it";
+                   ": without friction it would turn " + by + " beyond it";
     finding.advice = "fit a soft stop there, or open its swing by " + by;
   } else if (support.kind == plan::SupportKind::cord) {
     finding.what =
-        support.name + " is stretched " + by_length + " beyond what it may" + after + "undamped";
+        support.name + " is stretched " + by_length + " beyond what it may" + after + ", undamped";
     finding.advice = "take a longer or a stiffer cord, or a lower acceleration";
   } else if (support.kind == plan::SupportKind::pulley) {
     finding.what = "the weight of " + support.name + " runs against an end of its drop" + after +
-                   "without friction it would go " + by_length + " beyond it";
+                   ": without friction it would go " + by_length + " beyond it";
     finding.advice = "leave it " + by_length + " more room, or lower the acceleration";
   } else if (support.kind == plan::SupportKind::retractor) {
     finding.what = support.name + " runs against an end of its line" + after +
-                   "without friction it would go " + by_length + " beyond it";
+                   ": without friction it would go " + by_length + " beyond it";
     finding.advice = "take one that pays out " + by_length + " more, or lower the acceleration";
   } else {
     finding.what = support.name + " rolls against an end of its track" + after +
-                   "without friction it would run " + by_length + " beyond it";
+                   ": without friction it would run " + by_length + " beyond it";
     finding.advice = "fit a soft buffer there, or a track that is " + by_length + " longer";
   }
   return finding;
@@ -333,8 +332,9 @@ SwingCheck check_swing(const Context& context, const FreeRun& run, const RunRod&
     if (worst.joint == nullptr || worst.distance_mm > 0.0) continue;
     check.findings.push_back(finding_of(context, run, line, *swinger, approach, worst));
   }
-  if (farthest.beyond_range > 0.0) {
-    check.findings.push_back(stop_finding(context, run, farthest, farthest_pose));
+  if (run.support && farthest.joint != nullptr) {
+    check.findings.push_back(
+        stop_finding(context, run, run.support->support(), farthest, farthest_pose));
   }
   return check;
 }

@@ -3,7 +3,6 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
-#include <utility>
 
 #include "base/tolerance.h"
 #include "study/hung_rods.h"
@@ -43,11 +42,11 @@ class AlongSearch {
       q_ = std::clamp(std::max(q_, chord_) * (1.0 + 1e-7), limits_[0], limits_[1]);
       here_ = at(q_);
     }
-    if (!here_) return lost(std::move(state));
+    if (!here_) return lost(state);
     scale_ = std::max({rods_.weight_N(), glm::length(here_->load_N), 1e-6});
     hangs_below_ = is_right_above();
     if (!hangs_below_) search();
-    return settled(std::move(state));
+    return settled(state);
   }
 
  private:
@@ -168,7 +167,7 @@ class AlongSearch {
     const bool balanced = std::abs(g) <= enough();
     const bool narrow = below_ && above_ && above_->q - below_->q <= rounding(1e-9);
     state.jumps = (narrow || hangs_below_) && !balanced;
-    if (!(balanced || at_low || at_high || state.jumps)) return lost(std::move(state));
+    if (!(balanced || at_low || at_high || state.jumps)) return lost(state);
     if (side_ == 0.0) {
       const bool was_at_stop = state.status != free::SupportStatus::rests;
       if (!(at_low || at_high)) {
