@@ -15,6 +15,7 @@
 #include "base/parallel.h"
 #include "machine/part_solid.h"
 #include "shape/import.h"
+#include "shape/isolated.h"
 
 namespace bight::machine {
 
@@ -135,7 +136,9 @@ void read_files(const std::vector<plan::Part>& parts, const Keys& keys,
                 const std::string& plan_file, MeshCache& cache, unsigned threads) {
   const std::vector<std::size_t> unread = missing(keys.file, cache.files);
   std::vector<MeshCache::File> read(unread.size());
-  parallel_for(unread.size(), threads,
+  // Each is read in a process of its own.
+  const unsigned at_once = shape::isolation_stands_threads() ? threads : 1;
+  parallel_for(unread.size(), at_once,
                [&](std::size_t k) { read[k] = read_mesh(parts[unread[k]], plan_file); });
   for (std::size_t k = 0; k < unread.size(); ++k) {
     cache.files[keys.file[unread[k]]] = std::move(read[k]);

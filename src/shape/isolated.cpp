@@ -173,4 +173,18 @@ IsolatedResult run_isolated(const std::function<std::string()>& work,
   return {{}, "it ended without an answer"};
 }
 
+bool isolation_stands_threads() {
+#if defined(__SANITIZE_ADDRESS__)
+  return false;
+#elif defined(__has_feature)
+#if __has_feature(address_sanitizer)
+  return false;
+#else
+  return true;
+#endif
+#else
+  return true;
+#endif
+}
+
 }  // namespace bight::shape

@@ -25,8 +25,12 @@ struct IsolatedResult {
 /// crash, an abort or a limit passed becomes a problem. The copy has the calling thread alone, no
 /// output, no signal handlers of ours and no core file, and ends when its parent does. Costs about
 /// 1 ms and two copies of the output. The work must not wait for another thread. Other threads may
-/// run meanwhile (the C library keeps its allocator usable over a fork).
+/// run meanwhile where isolation_stands_threads().
 IsolatedResult run_isolated(const std::function<std::string()>& work,
                             const IsolationLimits& limits);
+
+/// True with the C library's allocator, which stays usable over a fork. AddressSanitizer's does not
+/// hold its locks then: a copy made while another thread allocates may wait for ever.
+bool isolation_stands_threads();
 
 }  // namespace bight::shape

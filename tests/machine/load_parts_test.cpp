@@ -6,8 +6,6 @@
 #include <fstream>
 #include <string>
 
-#include "address_sanitizer.h"
-
 namespace bight::machine {
 namespace {
 
@@ -162,9 +160,6 @@ TEST_F(LoadParts, AFileExportedAnewIsReadAnew) {
 }
 
 TEST_F(LoadParts, TheNumberOfThreadsChangesNothing) {
-#ifdef BIGHT_ADDRESS_SANITIZER
-  GTEST_SKIP() << "a fork beside running threads is not safe under this sanitizer";
-#endif
   write("open.obj", wedge(false));
   write("bad.obj", "v 0 0 nan\nf 1 1 1\n");
   std::vector<plan::Part> parts;

@@ -9,8 +9,6 @@
 #include <thread>
 #include <vector>
 
-#include "address_sanitizer.h"
-
 namespace bight::shape {
 namespace {
 
@@ -83,9 +81,7 @@ TEST(Isolated, WorkThatNeverEndsIsEnded) {
 }
 
 TEST(Isolated, SeveralThreadsMayEachHaveTheirOwn) {
-#ifdef BIGHT_ADDRESS_SANITIZER
-  GTEST_SKIP() << "a fork beside running threads is not safe under this sanitizer";
-#endif
+  if (!isolation_stands_threads()) GTEST_SKIP() << "as its header says of this sanitizer";
   std::vector<int> right(8, 0);
   std::vector<std::thread> threads;
   for (std::size_t i = 0; i < right.size(); ++i) {
