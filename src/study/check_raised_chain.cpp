@@ -273,7 +273,8 @@ Finding describe_room(const Context& context, const Raised& raised, const ChainN
                  " higher than 2 x bend radius it takes up to " + context.length(room) +
                  " beyond the brackets" +
                  (too_far ? ", " + context.length(*s.chain->room) + " are free" : "") + "; " +
-                 certainty_text(raised, near);
+                 certainty_text(raised, near) +
+                 "; hanging lines and other chains mounted so are not held against it";
   finding.value = room;
   finding.limit = s.chain->room.value_or(0.0);
   finding.advice = "mount the runs " + context.length(2.0 * s.chain->bend_radius) +

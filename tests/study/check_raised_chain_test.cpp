@@ -73,6 +73,10 @@ TEST(CheckRaisedChain, ARaisedChainTellsTheRoomThatItTakes) {
   ASSERT_TRUE(raised.possible);
   EXPECT_LT(raised.tilt, 20.0 / 60.0);
   EXPECT_NEAR(finding->value, raised.front_mm + 14.0 - 500.0, 1e-6);
+  // What is not looked at is said where it matters.
+  EXPECT_NE(finding->what.find("hanging lines and other chains mounted so are not held against it"),
+            std::string::npos)
+      << finding->what;
 }
 
 TEST(CheckRaisedChain, ARaisedChainThatNeedsMoreRoomAsksForIt) {
