@@ -17,6 +17,7 @@
 #include "picture/overlays.h"
 #include "render/offscreen.h"
 #include "render/snapshot.h"
+#include "shape/isolated.h"
 #include "study/hook_place.h"
 #include "study/reach_map.h"
 
@@ -227,6 +228,7 @@ int draw(const Arguments& arguments) {
   const scene::Viewport size = size_of(arguments.size);
   // Reading meshes and starting OpenGL take about as long: side by side.
   auto preparing = std::async(std::launch::async, [&] { return prepare(arguments, size); });
+  if (!shape::isolation_stands_threads()) preparing.wait();
   render::SnapshotOptions options;
   options.size = size;
   options.scheme = arguments.scheme == "dark" ? scene::Scheme::dark : scene::Scheme::light;
