@@ -68,9 +68,9 @@ TableOf<Leg> leg_table() {
          .meaning = "Z that its lowest point must stay above; without it the floor of "
                     "[frame], unless it may touch the floor."});
   t.key("may_touch", &Leg::may_touch,
-        {.refers_to = {"part", "body"},
+        {.refers_to = {"part", "body", "chain"},
          .only_for = free,
-         .meaning = "Parts or bodies that it may lie on."});
+         .meaning = "Parts, bodies or drag chains that it may lie on."});
   return t;
 }
 

@@ -217,7 +217,7 @@ struct Leg {
   std::optional<double> length;        ///< given length; absent: chosen from the window
   double slack_percent = 2.0;          ///< wanted slack at the farthest pose
   std::optional<double> keep_above;    ///< Z that the lowest point must stay above
-  std::vector<std::string> may_touch;  ///< parts or bodies that it may lie on
+  std::vector<std::string> may_touch;  ///< parts, bodies or chains that it may lie on
 };
 
 /// The way of a kit of lines, end to end.

@@ -67,9 +67,10 @@ std::vector<Vec3> loops_at(const FreeRun& run, const free::FestoonProblem& row,
 std::vector<LoopApproach> check_near(const Context& context, const FreeRun& run,
                                      const RunWindow& window, const free::FestoonProblem& row,
                                      double diameter_mm, const std::vector<Mover>& movers,
-                                     FestoonCheck& check) {
+                                     const std::vector<RaisedChain>& raised, FestoonCheck& check) {
   std::vector<LoopApproach> approaches;
-  const LineTargets targets = line_targets(context, run, window.length_mm, diameter_mm, movers);
+  const LineTargets targets =
+      line_targets(context, run, window.length_mm, diameter_mm, movers, raised);
   const PoseGrid grid = free_run_grid(context, run, approaching_joints(run, targets.targets));
   FreeRunFigures& f = check.run;
   f.proved_clear = targets.proved;
@@ -183,7 +184,8 @@ void check_loops(const Context& context, const FreeRun& run, const RunWindow& wi
 }  // namespace
 
 FestoonCheck check_festoon_run(const Context& context, const FreeRun& run,
-                               const std::vector<Mover>& movers) {
+                               const std::vector<Mover>& movers,
+                               const std::vector<RaisedChain>& raised) {
   FestoonCheck check;
   const RunWindow window = window_of(context, run);
   check.findings = check_free_run_length(context, run, window);
@@ -226,8 +228,8 @@ FestoonCheck check_festoon_run(const Context& context, const FreeRun& run,
   }
   check_loops(context, run, window, row, result.nearest, check);
   if (window.open()) {
-    check_swings(context, run, row, check_near(context, run, window, row, diameter, movers, check),
-                 check);
+    check_swings(context, run, row,
+                 check_near(context, run, window, row, diameter, movers, raised, check), check);
   }
   return check;
 }

@@ -6,6 +6,7 @@
 
 #include "study/free_run.h"
 #include "study/mover.h"
+#include "study/raised_chain.h"
 
 namespace bight::study {
 
@@ -19,6 +20,7 @@ struct FestoonCheck {
 /// what friction can add. Bends are those of a rod of the line's stiffness between two saddles
 /// where the loops are narrowest. Sampled over the travel of its tow.
 FestoonCheck check_festoon_run(const Context& context, const FreeRun& run,
-                               const std::vector<Mover>& movers);
+                               const std::vector<Mover>& movers,
+                               const std::vector<RaisedChain>& raised);
 
 }  // namespace bight::study

@@ -128,12 +128,14 @@ void add_once(std::vector<Finding> more, std::vector<Finding>& findings) {
 /// Everything that needs the shape of the line, the support at one end of its friction. Where no
 /// length works the stop says all: what a line of some length would do is no use.
 void check_shapes(const Context& context, const FreeRun& run, const RunWindow& window,
-                  const std::vector<Mover>& movers, Slip slip, FreeRunFigures& figures,
-                  SupportLoads& loads, std::vector<Finding>& findings) {
+                  const std::vector<Mover>& movers, const std::vector<RaisedChain>& raised,
+                  Slip slip, FreeRunFigures& figures, SupportLoads& loads,
+                  std::vector<Finding>& findings) {
   const std::vector<RunRod> lines = rods_of(context, run, window.length_mm);
   double diameter = 0.0;
   for (const RunRod& line : lines) diameter = std::max(diameter, line.article->outside_diameter);
-  const LineTargets targets = line_targets(context, run, window.length_mm, diameter, movers);
+  const LineTargets targets =
+      line_targets(context, run, window.length_mm, diameter, movers, raised);
   const PoseGrid grid = free_run_grid(context, run, approaching_joints(run, targets.targets));
   const PoseGrid shaping = shaping_grid(grid, run);
   figures.proved_clear = targets.proved;
@@ -213,6 +215,7 @@ void keep_support(const Context& context, const FreeRun& run, double length_mm,
 }  // namespace
 
 FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& movers,
+                             const std::vector<RaisedChain>& raised,
                              const std::vector<std::string>& only) {
   FreeRunCheck check;
   SupportLoads loads;
@@ -222,7 +225,7 @@ FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& m
         only.empty() || std::find(only.begin(), only.end(), run.run->name) != only.end();
     if (!wanted) continue;
     if (run.festoon != nullptr) {
-      FestoonCheck festoon = check_festoon_run(context, run, movers);
+      FestoonCheck festoon = check_festoon_run(context, run, movers, raised);
       append(check.findings, std::move(festoon.findings));
       check.runs.push_back(std::move(festoon.run));
       check.supports.push_back(std::move(festoon.support));
@@ -237,7 +240,7 @@ FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& m
     if (window.open() && window.length_mm > figures.farthest_mm) {
       std::vector<Finding> found;
       for (const Slip slip : slips_of(run)) {
-        check_shapes(context, run, window, movers, slip, figures, loads, found);
+        check_shapes(context, run, window, movers, raised, slip, figures, loads, found);
       }
       append(check.findings, std::move(found));
     }

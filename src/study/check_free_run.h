@@ -5,6 +5,7 @@
 #include <vector>
 
 #include "study/mover.h"
+#include "study/raised_chain.h"
 #include "study/study.h"
 
 namespace bight::study {
@@ -17,6 +18,7 @@ struct FreeRunCheck {
 
 /// `only`: names of the runs to look at, all when empty; runs that share a support belong together.
 FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& movers,
+                             const std::vector<RaisedChain>& raised,
                              const std::vector<std::string>& only = {});
 
 }  // namespace bight::study

@@ -4,12 +4,10 @@
 #include <array>
 #include <cmath>
 #include <limits>
-#include <memory>
+#include <utility>
 
-#include "base/number.h"
 #include "base/parallel.h"
 #include "base/tolerance.h"
-#include "chain/reach_bodies.h"
 #include "clearance/query.h"
 #include "study/clearance_advice.h"
 
@@ -17,129 +15,181 @@ namespace bight::study {
 namespace {
 
 constexpr double k_far = std::numeric_limits<double>::infinity();
-/// Shapes that are held against parts: more, and the check of one chain takes longer than all
-/// others.
-constexpr std::size_t k_most_shapes = 200;
+/// Values of each of two joints that are sampled together.
+constexpr std::size_t k_most_of_two = 40;
+constexpr double k_refined_step_mm = 1.0;  ///< the local search ends at this step
 
-std::vector<std::array<double, 2>> whole_travel(const Context& context) {
-  std::vector<std::array<double, 2>> range;
-  for (const plan::Joint& joint : context.machine.joints) range.push_back(joint.travel);
-  return range;
-}
+/// A raised chain and what it could come near to: a mover, or another raised chain.
+struct Meeting {
+  const RaisedChain* chain = nullptr;
+  const Mover* mover = nullptr;
+  const RaisedChain* other = nullptr;
 
-Mover mover_of(const Context& context, const SimulatedChain& s, shape::Mesh mesh,
-               std::vector<Vec3> motion, const std::array<double, 2>& interval) {
-  auto range = whole_travel(context);
-  range[s.frame.joint] = interval;
-  return {.name = s.chain->name,
-          .owner = s.chain->name,
-          .is_chain = true,
-          .minimum_clearance_mm = context.plan.rules.minimum_clearance,
-          .motion = std::move(motion),
-          .solid = std::make_shared<shape::Solid>(shape::make_solid(std::move(mesh))),
-          .range = std::move(range)};
-}
-
-/// Wherever the links can be.
-std::vector<Mover> reach_of(const Context& context, const SimulatedChain& s) {
-  std::vector<Mover> movers;
-  for (chain::ChainPiece& piece : chain::reach_bodies(*s.chain, context.machine, s.frame)) {
-    movers.push_back(
-        mover_of(context, s, std::move(piece.mesh), std::move(piece.motion), piece.interval));
+  const Mover& thing() const { return other ? other->self() : *mover; }
+  bool one_joint() const { return !other || other->joint() == chain->joint(); }
+  bool concerns(const RaisedChain& one) const { return chain == &one || other == &one; }
+  /// What a person calls the other one of the two.
+  const std::string& met_by(const RaisedChain& one) const {
+    return (other == &one ? chain->self() : thing()).owner;
   }
-  return movers;
-}
+};
 
-/// The links at poses of the chain's joint, each there at that value only.
-std::vector<Mover> shapes_of(const Context& context, const SimulatedChain& s,
-                             const std::vector<const chain::ChainShapePose*>& poses) {
-  const machine::Machine& machine = context.machine;
-  const auto& fixed = machine.bodies[machine.body_index(s.chain->fixed_body)].motion;
-  std::vector<Mover> movers(poses.size());
-  parallel_for(poses.size(), context.options.threads, [&](std::size_t i) {
-    const double value = pose_of(context, s, poses[i]->moving_mm)[s.frame.joint];
-    movers[i] = mover_of(context, s, chain::links_along(*s.chain, s.frame, poses[i]->shape.points),
-                         fixed, {value, value});
-  });
-  return movers;
-}
+/// Nearest approach of the simulated links.
+struct Approach {
+  Meeting meeting;
+  double wanted_mm = 0.0;
+  bool proved = false;  ///< clear, whatever the chains do: then the rest is not set
+  double distance_mm = k_far;
+  std::vector<double> pose;
+  std::size_t poses = 0;
+  double step_mm = 0.0;  ///< largest between neighbours
+};
 
-/// Poses with a shape, at most so many, both ends among them.
-std::vector<const chain::ChainShapePose*> sample(const SimulatedChain& s) {
-  std::vector<const chain::ChainShapePose*> all;
-  for (const chain::ChainShapePose& pose : s.travel.poses) {
-    if (pose.shape.has_shape()) all.push_back(&pose);
-  }
-  if (all.size() <= k_most_shapes) return all;
-  std::vector<const chain::ChainShapePose*> some;
-  for (std::size_t i = 0; i < k_most_shapes; ++i) {
-    some.push_back(all[i * (all.size() - 1) / (k_most_shapes - 1)]);
-  }
-  return some;
-}
-
-std::vector<MoverPair> pairs_with(const Context& context, const std::vector<Mover>& movers,
-                                  const Mover& target) {
+/// Where the links can be against the thing, or against where its links can be.
+std::vector<MoverPair> pairs_anywhere(const Context& context, const Meeting& meeting) {
   std::vector<MoverPair> pairs;
-  for (const Mover& mover : movers) {
-    if (auto travel = pair_travel(context, mover, target)) {
-      pairs.push_back({&mover, &target, std::move(*travel)});
+  const auto add = [&](const Mover& piece, const Mover& thing) {
+    if (auto travel = pair_travel(context, piece, thing)) {
+      pairs.push_back({&piece, &thing, std::move(*travel)});
     }
+  };
+  for (const Mover& piece : meeting.chain->reach()) {
+    if (meeting.mover) add(piece, *meeting.mover);
+    if (!meeting.other) continue;
+    for (const Mover& other : meeting.other->reach()) add(piece, other);
   }
   return pairs;
 }
 
-/// Nearest approach to one thing that is not proved clear.
-struct Approach {
-  const Mover* target = nullptr;
-  double wanted_mm = 0.0;
-  double distance_mm = k_far;
-  std::vector<double> pose;
-};
-
-/// What the check of one chain looks at.
-struct Raised {
-  const SimulatedChain* chain = nullptr;
-  std::vector<Mover> reach;
-  std::vector<const chain::ChainShapePose*> poses;
-  std::vector<Mover> shapes;
-  bool known_all_over = false;  ///< every pose of the travel has a shape
-};
-
-bool proved_clear(const Context& context, const Raised& raised, const Mover& target,
-                  double wanted_mm) {
+bool proved_clear(const Context& context, const Meeting& meeting, double wanted_mm) {
+  if (meeting.chain->reach().empty()) return false;
+  if (meeting.other && meeting.other->reach().empty()) return false;
   // As near to the wanted distance as the query resolves is good.
   const double limit = std::max(0.0, wanted_mm - k_clearance_tolerance_mm);
-  const std::vector<MoverPair> pairs = pairs_with(context, raised.reach, target);
-  return !raised.reach.empty() &&
-         std::all_of(pairs.begin(), pairs.end(), [&](const MoverPair& pair) {
-           return clearance::clearance_exceeds(*pair.a->solid, *pair.b->solid, pair.travel.travel,
-                                               limit);
-         });
+  const std::vector<MoverPair> pairs = pairs_anywhere(context, meeting);
+  return std::all_of(pairs.begin(), pairs.end(), [&](const MoverPair& pair) {
+    return clearance::clearance_exceeds(*pair.a->solid, *pair.b->solid, pair.travel.travel, limit);
+  });
 }
 
-Approach nearest(const Context& context, const Raised& raised, const Mover& target,
-                 double wanted_mm) {
-  Approach approach{&target, wanted_mm, k_far, {}};
-  for (const MoverPair& pair : pairs_with(context, raised.shapes, target)) {
-    if (std::isfinite(approach.distance_mm) &&
-        clearance::clearance_exceeds(*pair.a->solid, *pair.b->solid, pair.travel.travel,
-                                     approach.distance_mm)) {
-      continue;
-    }
-    const auto result =
-        clearance::query_clearance(*pair.a->solid, *pair.b->solid, pair.travel.travel,
-                                   {.tolerance_mm = k_clearance_tolerance_mm});
-    // Not proved apart is contact: the attained distance may be a rounding error above zero.
-    // A shape that is not exact may be nearer.
-    const double off =
-        raised.poses[static_cast<std::size_t>(pair.a - raised.shapes.data())]->shape.error_mm;
-    const double distance = result.lower_mm <= 0.0 ? 0.0 : std::max(0.0, result.upper_mm - off);
-    if (!(distance < approach.distance_mm)) continue;
-    approach.distance_mm = distance;
-    approach.pose = full_pose(pair.travel, result.pose);
+/// The links as a thing that is there at one value of the chain's joint only.
+Mover links_mover(const RaisedChain& chain, double value, const RaisedChain::Links& links) {
+  Mover mover = chain.self();
+  mover.solid = links.solid;
+  mover.range[chain.joint()] = {value, value};
+  return mover;
+}
+
+/// Values of the two chains' joints; the second is not used where there is one chain, and equal to
+/// the first where both have the same joint.
+using Values = std::array<double, 2>;
+
+/// Holds the links at these values against the thing, over the travel of all other joints; keeps
+/// what is nearer than `nearest`.
+void look(const Context& context, const Meeting& meeting, const Values& values, Approach& nearest) {
+  const RaisedChain::Links links = meeting.chain->links_at(values[0]);
+  if (links.solid == nullptr) return;
+  const Mover a = links_mover(*meeting.chain, values[0], links);
+  Mover b = meeting.thing();
+  double error = links.error_mm;
+  if (meeting.other) {
+    const RaisedChain::Links others = meeting.other->links_at(values[1]);
+    if (others.solid == nullptr) return;
+    b = links_mover(*meeting.other, values[1], others);
+    error += others.error_mm;
   }
-  return approach;
+  const std::optional<PairTravel> pair = pair_travel(context, a, b);
+  if (!pair) return;
+  if (std::isfinite(nearest.distance_mm) &&
+      clearance::clearance_exceeds(*a.solid, *b.solid, pair->travel, nearest.distance_mm + error)) {
+    return;
+  }
+  const auto result = clearance::query_clearance(*a.solid, *b.solid, pair->travel,
+                                                 {.tolerance_mm = k_clearance_tolerance_mm});
+  // Not proved apart is contact: the attained distance may be a rounding error above zero. A shape
+  // that is not exact may be nearer.
+  const double distance = result.lower_mm <= 0.0 ? 0.0 : std::max(0.0, result.upper_mm - error);
+  if (!(distance < nearest.distance_mm)) return;
+  nearest.distance_mm = distance;
+  nearest.pose = full_pose(*pair, result.pose);
+}
+
+double largest_step(const std::vector<double>& values) {
+  double step = 0.0;
+  for (std::size_t i = 1; i < values.size(); ++i) step = std::max(step, values[i] - values[i - 1]);
+  return step;
+}
+
+std::vector<double> thinned(const std::vector<double>& values) {
+  if (values.size() <= k_most_of_two) return values;
+  std::vector<double> some;
+  for (std::size_t i = 0; i < k_most_of_two; ++i) {
+    some.push_back(values[i * (values.size() - 1) / (k_most_of_two - 1)]);
+  }
+  return some;
+}
+
+/// From the pose that was found nearest, the step halved when nothing gets nearer. Not for rods,
+/// which take long at each new value.
+void refine(const Context& context, const Meeting& meeting, Approach& approach) {
+  if (approach.pose.empty() || meeting.chain->by_rod()) return;
+  if (meeting.other && meeting.other->by_rod()) return;
+  const auto& joints = context.machine.joints;
+  std::vector<std::size_t> searched{meeting.chain->joint()};
+  if (!meeting.one_joint()) searched.push_back(meeting.other->joint());
+  for (double h = 0.5 * approach.step_mm; h >= k_refined_step_mm && approach.distance_mm > 0.0;
+       h *= 0.5) {
+    for (const std::size_t j : searched) {
+      for (const double by : {h, -h}) {
+        std::vector<double> pose = approach.pose;
+        pose[j] = std::clamp(pose[j] + by, joints[j].travel[0], joints[j].travel[1]);
+        look(context, meeting,
+             {pose[meeting.chain->joint()], meeting.other ? pose[meeting.other->joint()] : 0.0},
+             approach);
+      }
+    }
+  }
+}
+
+void sample(const Context& context, Approach& approach) {
+  const Meeting& meeting = approach.meeting;
+  if (meeting.one_joint()) {
+    const std::vector<double>& values = meeting.chain->values();
+    for (const double v : values) look(context, meeting, {v, v}, approach);
+    approach.poses = values.size();
+    approach.step_mm = largest_step(values);
+  } else {
+    const std::vector<double> firsts = thinned(meeting.chain->values());
+    const std::vector<double> seconds = thinned(meeting.other->values());
+    for (const double v : firsts) {
+      for (const double w : seconds) look(context, meeting, {v, w}, approach);
+    }
+    approach.poses = firsts.size() * seconds.size();
+    approach.step_mm = std::max(largest_step(firsts), largest_step(seconds));
+  }
+  refine(context, meeting, approach);
+}
+
+std::vector<Approach> approaches_of(const Context& context, const std::vector<RaisedChain>& chains,
+                                    const std::vector<Mover>& movers) {
+  std::vector<Approach> approaches;
+  const auto add = [&](const Meeting& meeting) {
+    const Mover& self = meeting.chain->self();
+    if (meeting.thing().owner == self.owner) return;
+    if (touching_by_design(context, self, meeting.thing())) return;
+    approaches.push_back({meeting, wanted_clearance(context, self, meeting.thing())});
+  };
+  for (std::size_t i = 0; i < chains.size(); ++i) {
+    for (const Mover& mover : movers) add({&chains[i], &mover, nullptr});
+    for (std::size_t k = i + 1; k < chains.size(); ++k) add({&chains[i], nullptr, &chains[k]});
+  }
+  parallel_for(approaches.size(), context.options.threads, [&](std::size_t i) {
+    if (is_cancelled(context.options.progress)) return;
+    Approach& approach = approaches[i];
+    approach.proved = proved_clear(context, approach.meeting, approach.wanted_mm);
+    if (!approach.proved) sample(context, approach);
+  });
+  return approaches;
 }
 
 bool too_near(const Approach& approach) {
@@ -147,107 +197,93 @@ bool too_near(const Approach& approach) {
          approach.distance_mm + k_clearance_tolerance_mm < approach.wanted_mm;
 }
 
-Finding describe(const Context& context, const Raised& raised, const Approach& approach) {
-  const SimulatedChain& s = *raised.chain;
-  const Mover& target = *approach.target;
-  const bool work = target.role == plan::Role::clamp || target.role == plan::Role::stock;
+bool known_all_over(const Meeting& meeting) {
+  return meeting.chain->known_all_over() && (!meeting.other || meeting.other->known_all_over());
+}
+
+Finding describe(const Context& context, const Approach& approach) {
+  const Meeting& meeting = approach.meeting;
+  const SimulatedChain& s = meeting.chain->simulated();
+  const Mover& thing = meeting.thing();
+  const bool work = thing.role == plan::Role::clamp || thing.role == plan::Role::stock;
   const bool touches = approach.distance_mm <= 0.0;
   Finding finding =
       make_finding("chain clearance", touches && !work ? Severity::stop : Severity::act,
-                   Certainty::sampled, {s.chain->name, target.owner});
+                   Certainty::sampled, {s.chain->name, thing.owner});
   finding.pose = approach.pose;
-  finding.poses = raised.poses.size();
+  finding.poses = approach.poses;
+  finding.step_mm = approach.step_mm;
   finding.limit = approach.wanted_mm;
-  for (std::size_t i = 1; i < raised.poses.size(); ++i) {
-    finding.step_mm =
-        std::max(finding.step_mm, (raised.poses[i]->moving_mm - raised.poses[i - 1]->moving_mm) /
-                                      std::abs(s.frame.rate));
-  }
-  const std::vector<MoverPair> anywhere = pairs_with(context, raised.reach, target);
   if (!too_near(approach)) {  // some poses have no shape
-    finding.certainty = Certainty::sampled;
     finding.value = std::isfinite(approach.distance_mm) ? approach.distance_mm : 0.0;
-    finding.what = s.chain->name + ": its links can come near to " + target.owner +
-                   ", and where its shape is not known nothing keeps them " +
-                   context.length(approach.wanted_mm) + " away";
+    finding.what = s.chain->name + ": its links can come near to " + thing.owner + ", and where " +
+                   (meeting.other ? "the shape of both" : "its shape") +
+                   " is not known nothing keeps them " + context.length(approach.wanted_mm) +
+                   " away";
   } else {
     finding.value = approach.distance_mm;
     finding.what =
         s.chain->name +
-        (touches ? " hits " + target.owner
-                 : " comes within " + context.length(approach.distance_mm) + " of " + target.owner +
+        (touches ? " hits " + thing.owner
+                 : " comes within " + context.length(approach.distance_mm) + " of " + thing.owner +
                        ", " + context.length(approach.wanted_mm) + " wanted") +
-        " in its simulated shape";
+        (meeting.other ? ", both in their simulated shapes" : " in its simulated shape");
   }
   finding.advice = "mount its runs " + context.length(2.0 * s.chain->bend_radius) + " apart";
+  if (meeting.other) {
+    const double two_radii = 2.0 * meeting.other->simulated().chain->bend_radius;
+    finding.advice += ", those of " + thing.owner + " " + context.length(two_radii);
+  }
+  const std::vector<MoverPair> anywhere = pairs_anywhere(context, meeting);
   if (!anywhere.empty() && !context.options.findings_only) {
     finding.advice += ", or " + clearance_advice(context, anywhere, approach.wanted_mm) +
-                      ", whatever shape it takes";
+                      ", whatever shape " + (meeting.other ? "they take" : "it takes");
   }
   return finding;
 }
 
-/// What is near to a chain: proved clear, or sampled.
-void check_near(const Context& context, const Raised& raised, const std::vector<Mover>& movers,
-                ChainNearFigures& figures, std::vector<Finding>& findings) {
-  const Mover self{.name = raised.chain->chain->name,
-                   .owner = raised.chain->chain->name,
-                   .is_chain = true,
-                   .minimum_clearance_mm = context.plan.rules.minimum_clearance};
-  std::vector<const Mover*> targets;
-  for (const Mover& mover : movers) {
-    if (mover.owner != self.owner && !touching_by_design(context, self, mover)) {
-      targets.push_back(&mover);
+/// What is near to a chain: the pieces of another chain are one thing to a person, so the nearest
+/// stands for all.
+std::vector<const Approach*> one_each(const std::vector<Approach>& approaches,
+                                      const RaisedChain& chain) {
+  const auto worse = [](const Approach& a, const Approach& b) {
+    if (a.proved != b.proved) return b.proved;
+    return a.distance_mm < b.distance_mm;
+  };
+  std::vector<const Approach*> nearest;
+  for (const Approach& approach : approaches) {
+    if (!approach.meeting.concerns(chain)) continue;
+    const auto same = std::find_if(nearest.begin(), nearest.end(), [&](const Approach* a) {
+      return a->meeting.met_by(chain) == approach.meeting.met_by(chain);
+    });
+    if (same == nearest.end()) {
+      nearest.push_back(&approach);
+    } else if (worse(approach, **same)) {
+      *same = &approach;
     }
   }
-  std::vector<Approach> approaches(targets.size());
-  std::vector<char> proved(targets.size(), 0);
-  parallel_for(targets.size(), context.options.threads, [&](std::size_t i) {
-    if (is_cancelled(context.options.progress)) return;
-    const double wanted = wanted_clearance(context, self, *targets[i]);
-    proved[i] = proved_clear(context, raised, *targets[i], wanted) ? 1 : 0;
-    if (proved[i] == 0) approaches[i] = nearest(context, raised, *targets[i], wanted);
-  });
-  if (is_cancelled(context.options.progress)) return;
-  // The pieces of another chain are one thing to a person: the nearest stands for all.
-  std::vector<const Approach*> open;
-  for (std::size_t i = 0; i < targets.size(); ++i) {
-    if (proved[i] != 0) continue;
-    const auto same = std::find_if(open.begin(), open.end(), [&](const Approach* a) {
-      return a->target->owner == targets[i]->owner;
-    });
-    if (same == open.end()) {
-      open.push_back(&approaches[i]);
-    } else if (approaches[i].distance_mm < (*same)->distance_mm) {
-      *same = &approaches[i];
-    }
-  }
-  for (std::size_t i = 0; i < targets.size(); ++i) {
-    const bool also_open = std::any_of(open.begin(), open.end(), [&](const Approach* a) {
-      return a->target->owner == targets[i]->owner;
-    });
-    const bool counted = std::any_of(targets.begin(), targets.begin() + static_cast<long>(i),
-                                     [&](const Mover* t) { return t->owner == targets[i]->owner; });
-    if (!also_open && !counted) ++figures.proved_clear;
-  }
+  return nearest;
+}
+
+ChainNearFigures figures_of(const std::vector<const Approach*>& nearest, const RaisedChain& chain) {
+  ChainNearFigures figures;
   const Approach* closest = nullptr;
-  for (const Approach* approach : open) {
-    ++figures.sampled;
+  for (const Approach* approach : nearest) {
+    ++(approach->proved ? figures.proved_clear : figures.sampled);
+    if (approach->proved) continue;
     const double margin = approach->distance_mm - approach->wanted_mm;
     if (!closest || margin < closest->distance_mm - closest->wanted_mm) closest = approach;
-    if (too_near(*approach) || !raised.known_all_over) {
-      findings.push_back(describe(context, raised, *approach));
-    }
   }
-  if (closest == nullptr || !std::isfinite(closest->distance_mm)) return;
-  figures.clearance_to = closest->target->owner;
+  if (closest == nullptr || !std::isfinite(closest->distance_mm)) return figures;
+  figures.clearance_to = closest->meeting.met_by(chain);
   figures.clearance_mm = closest->distance_mm;
   figures.clearance_wanted_mm = closest->wanted_mm;
   figures.clearance_pose = closest->pose;
+  return figures;
 }
 
 /// How its clearances are known, in a few words.
-std::string certainty_text(const Raised& raised, const ChainNearFigures& near) {
+std::string certainty_text(const RaisedChain& raised, const ChainNearFigures& near) {
   const auto things = [](std::size_t n) {
     return std::to_string(n) + (n == 1 ? " thing" : " things");
   };
@@ -255,14 +291,15 @@ std::string certainty_text(const Raised& raised, const ChainNearFigures& near) {
   if (near.proved_clear > 0) text = "proved clear of " + things(near.proved_clear);
   if (near.sampled > 0) {
     text += (text.empty() ? "" : ", ") + std::string("held against ") + things(near.sampled) +
-            " at " + std::to_string(raised.poses.size()) + " poses";
+            " at " + std::to_string(raised.values().size()) + " poses";
   }
   return text.empty() ? "nothing is near to it" : text;
 }
 
 /// The room that it takes beyond its brackets, and that it is not the loop that makers rate.
-Finding describe_room(const Context& context, const Raised& raised, const ChainNearFigures& near) {
-  const SimulatedChain& s = *raised.chain;
+Finding describe_room(const Context& context, const RaisedChain& raised,
+                      const ChainNearFigures& near) {
+  const SimulatedChain& s = raised.simulated();
   const auto* worst = worst_pose(s, [&](const auto& pose) { return room_used(s, pose); });
   const double room = room_used(s, *worst);
   const bool too_far = s.chain->room && room > *s.chain->room + k_length_equal_mm;
@@ -273,8 +310,7 @@ Finding describe_room(const Context& context, const Raised& raised, const ChainN
                  " higher than 2 x bend radius it takes up to " + context.length(room) +
                  " beyond the brackets" +
                  (too_far ? ", " + context.length(*s.chain->room) + " are free" : "") + "; " +
-                 certainty_text(raised, near) +
-                 "; hanging lines and other chains mounted so are not held against it";
+                 certainty_text(raised, near);
   finding.value = room;
   finding.limit = s.chain->room.value_or(0.0);
   finding.advice = "mount the runs " + context.length(2.0 * s.chain->bend_radius) +
@@ -305,25 +341,29 @@ Finding describe_mounting(const Context& context, const SimulatedChain& s) {
 
 RaisedChainCheck check_raised_chains(const Context& context,
                                      const std::vector<std::optional<SimulatedChain>>& simulated,
+                                     const std::vector<RaisedChain>& raised,
                                      const std::vector<Mover>& movers) {
   RaisedChainCheck check;
   check.near.resize(simulated.size());
-  for (std::size_t i = 0; i < simulated.size(); ++i) {
-    if (!simulated[i] || !is_raised(*simulated[i])) continue;
-    const SimulatedChain& s = *simulated[i];
-    Raised raised{&s, reach_of(context, s), sample(s), {}, false};
-    raised.shapes = shapes_of(context, s, raised.poses);
-    raised.known_all_over =
-        !s.travel.poses.empty() &&
-        std::all_of(s.travel.poses.begin(), s.travel.poses.end(),
-                    [](const chain::ChainShapePose& pose) { return pose.shape.has_shape(); });
-    ChainNearFigures near;
-    std::vector<Finding> findings;
-    check_near(context, raised, movers, near, findings);
-    if (!raised.known_all_over) check.findings.push_back(describe_mounting(context, s));
-    if (!raised.poses.empty()) check.findings.push_back(describe_room(context, raised, near));
-    append(check.findings, std::move(findings));
-    check.near[i] = std::move(near);
+  const std::vector<Approach> approaches = approaches_of(context, raised, movers);
+  if (is_cancelled(context.options.progress)) return check;
+  for (const RaisedChain& chain : raised) {
+    const std::vector<const Approach*> nearest = one_each(approaches, chain);
+    const ChainNearFigures near = figures_of(nearest, chain);
+    if (!chain.known_all_over()) {
+      check.findings.push_back(describe_mounting(context, chain.simulated()));
+    }
+    if (!chain.values().empty()) check.findings.push_back(describe_room(context, chain, near));
+    for (const Approach* approach : nearest) {
+      // Of two chains the first one tells.
+      if (approach->proved || approach->meeting.chain != &chain) continue;
+      if (too_near(*approach) || !known_all_over(approach->meeting)) {
+        check.findings.push_back(describe(context, *approach));
+      }
+    }
+    for (std::size_t i = 0; i < simulated.size(); ++i) {
+      if (simulated[i] && &*simulated[i] == &chain.simulated()) check.near[i] = near;
+    }
   }
   return check;
 }

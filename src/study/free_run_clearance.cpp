@@ -59,6 +59,13 @@ LineBoxes boxed(const std::vector<Vec3>& points) {
   return line;
 }
 
+/// Is what a mover is, or a piece of it, out of the line's reach?
+bool out_of_reach(const FreeRun& run, double length_mm, double diameter_mm, double wanted_mm,
+                  const Mover& mover) {
+  return free::proved_out_of_reach(seen_from(reach_of(run), mover), length_mm, 0.5 * diameter_mm,
+                                   wanted_mm, shape::bounds(mover.solid->mesh));
+}
+
 double box_distance(const Box& a, const Box& b) {
   const Vec3 gap = glm::max(glm::max(a.lower - b.upper, b.lower - a.upper), Vec3(0.0));
   return glm::length(gap);
@@ -76,6 +83,32 @@ std::optional<Vec3> shift_of(const LineTarget& target, const std::vector<double>
   }
   return shift;
 }
+
+/// What of the target is there, and by how much it may be elsewhere; without a solid where its
+/// shape is not known.
+RaisedChain::Links solid_of(const LineTarget& target, const std::vector<double>& pose) {
+  if (target.raised) return target.raised->links_at(pose[target.raised->joint()]);
+  return {target.mover->solid, 0.0};
+}
+
+/// Boxes around a target, in the frame of the plan.
+class TargetBox {
+ public:
+  explicit TargetBox(const LineTarget& target) : target_(target) {
+    if (!target.raised) box_ = shape::bounds(target.mover->solid->mesh);
+  }
+  /// Nothing when it is not there at this pose.
+  std::optional<Box> at(const std::vector<double>& pose) const {
+    const std::optional<Vec3> shift = shift_of(target_, pose);
+    if (!shift) return {};
+    if (!target_.raised) return translated(box_, *shift);
+    return grown(target_.raised->reach_box(pose), target_.raised->largest_error_mm());
+  }
+
+ private:
+  const LineTarget& target_;
+  Box box_;
+};
 
 /// The poses of the whole grid: each has a shape of the shaping grid, moved along with both ends.
 class PosedShapes {
@@ -113,11 +146,10 @@ class PosedShapes {
     return moved;
   }
   /// Never more than the distance of the line's middle to the target's box.
-  double bound(const LineTarget& target, const Box& box, std::size_t p,
-               const std::vector<double>& pose) const {
-    const std::optional<Vec3> there = shift_of(target, pose);
+  double bound(const TargetBox& box, std::size_t p, const std::vector<double>& pose) const {
+    const std::optional<Box> there = box.at(pose);
     if (!there || !shape(p).converged()) return k_far;
-    const Box moved = translated(box, *there - shift(p, pose));
+    const Box moved = translated(*there, -shift(p, pose));
     double nearest = k_far;
     for (const Box& b : boxes_[shape_[p]].boxes)
       nearest = std::min(nearest, box_distance(b, moved));
@@ -137,24 +169,25 @@ void refine(const Context& context, FreeRunRod& rod, double diameter_mm, double 
             LineApproach& approach) {
   const auto& joints = context.machine.joints;
   const LineTarget& target = approach.target;
-  const Box box = shape::bounds(target.mover->solid->mesh);
+  const TargetBox box(target);
   for (double h = 0.5 * step; h >= k_refined_step_mm; h *= 0.5) {
     for (std::size_t j = 0; j < joints.size(); ++j) {
       const free::JointMotion& motion = rod.anchors().joints[j];
       const bool still =
           motion.start == target.mover->motion[j] && motion.end == target.mover->motion[j];
-      if (still && !rod.shaped_by(j)) continue;
+      const bool shapes_target = target.raised && target.raised->joint() == j;
+      if (still && !shapes_target && !rod.shaped_by(j)) continue;
       for (const double sign : {1.0, -1.0}) {
         std::vector<double> pose = approach.pose;
         pose[j] = std::clamp(pose[j] + sign * h, joints[j].travel[0], joints[j].travel[1]);
         if (pose[j] == approach.pose[j]) continue;
-        const std::optional<Vec3> there = shift_of(target, pose);
+        const std::optional<Box> there = box.at(pose);
         if (!there) continue;
         const RodShape found = rod.solve_from(approach.shape.points, pose);
         if (!found.converged()) continue;
         double bound = k_far;
         for (const Box& b : boxed(found.points).boxes) {
-          bound = std::min(bound, box_distance(b, translated(box, *there)));
+          bound = std::min(bound, box_distance(b, *there));
         }
         if (bound - 0.5 * diameter_mm >= approach.distance_mm) continue;
         const double d = line_distance(target, pose, found.points, rod.rod().length_mm, diameter_mm,
@@ -172,22 +205,35 @@ void refine(const Context& context, FreeRunRod& rod, double diameter_mm, double 
 }  // namespace
 
 LineTargets line_targets(const Context& context, const FreeRun& run, double length_mm,
-                         double diameter_mm, const std::vector<Mover>& movers) {
+                         double diameter_mm, const std::vector<Mover>& movers,
+                         const std::vector<RaisedChain>& raised) {
   LineTargets found;
   const plan::Leg& leg = run.run->legs[run.leg];
+  const double rule = context.plan.rules.free_line_clearance;
   for (const Mover& mover : movers) {
     if (listed(leg.may_touch, mover)) continue;
-    const double rule = context.plan.rules.free_line_clearance;
     const bool start = fastened(run.from, mover, rule);
     const bool end = fastened(run.to, mover, rule);
     const double wanted = start || end ? 0.0 : rule;
-    if (!start && !end &&
-        free::proved_out_of_reach(seen_from(reach_of(run), mover), length_mm, 0.5 * diameter_mm,
-                                  wanted, shape::bounds(mover.solid->mesh))) {
+    if (!start && !end && out_of_reach(run, length_mm, diameter_mm, wanted, mover)) {
       ++found.proved;
       continue;
     }
-    found.targets.push_back({&mover, wanted, start, end});
+    found.targets.push_back(
+        {.mover = &mover, .wanted_mm = wanted, .skip_start = start, .skip_end = end});
+  }
+  for (const RaisedChain& chain : raised) {
+    if (listed(leg.may_touch, chain.self())) continue;
+    const std::vector<Mover>& reach = chain.reach();
+    const bool proved =
+        !reach.empty() && std::all_of(reach.begin(), reach.end(), [&](const Mover& piece) {
+          return out_of_reach(run, length_mm, diameter_mm, rule, piece);
+        });
+    if (proved) {
+      ++found.proved;
+    } else {
+      found.targets.push_back({.mover = &chain.self(), .raised = &chain, .wanted_mm = rule});
+    }
   }
   return found;
 }
@@ -196,7 +242,8 @@ std::vector<bool> approaching_joints(const FreeRun& run, const std::vector<LineT
   std::vector<bool> joints(run.anchors.joints.size(), false);
   for (const LineTarget& t : targets) {
     for (std::size_t j = 0; j < joints.size(); ++j) {
-      joints[j] = joints[j] || t.mover->motion[j] != run.anchors.joints[j].start ||
+      joints[j] = joints[j] || (t.raised && t.raised->joint() == j) ||
+                  t.mover->motion[j] != run.anchors.joints[j].start ||
                   t.mover->motion[j] != run.anchors.joints[j].end;
     }
   }
@@ -214,9 +261,12 @@ double swept_distance(const LineTarget& target, const std::vector<double>& pose,
                       double length_mm, double diameter_mm, double within_mm) {
   const std::optional<Vec3> shift = shift_of(target, pose);
   if (!shift || points.empty()) return k_far;
+  const RaisedChain::Links target_solid = solid_of(target, pose);
+  if (target_solid.solid == nullptr) return k_far;
+  within_mm += target_solid.error_mm;
   // Where the line is fastened to the target, its first piece is near by design.
   const double skip = 2.0 * diameter_mm + 20.0;
-  const Box there = shape::bounds(target.mover->solid->mesh);
+  const Box there = shape::bounds(target_solid.solid->mesh);
   // The links are equal; a line over a pulley or from a retractor is not always as long.
   const double piece = glm::distance(points[0], points[1]);
   length_mm = piece * static_cast<double>(points.size() - 1);
@@ -246,8 +296,8 @@ double swept_distance(const LineTarget& target, const std::vector<double>& pose,
   if (mesh.empty()) return k_far;
   const shape::Solid solid = shape::make_solid(std::move(mesh));
   const auto result =
-      clearance::query_clearance(solid, *target.mover->solid, {}, {.tolerance_mm = 0.1});
-  return result.upper_mm - 0.5 * diameter_mm;
+      clearance::query_clearance(solid, *target_solid.solid, {}, {.tolerance_mm = 0.1});
+  return result.upper_mm - 0.5 * diameter_mm - target_solid.error_mm;
 }
 
 std::vector<LineApproach> line_approaches(const Context& context, const FreeRunShapes& shapes,
@@ -259,11 +309,11 @@ std::vector<LineApproach> line_approaches(const Context& context, const FreeRunS
   parallel_for(targets.size(), context.options.threads, [&](std::size_t t) {
     LineApproach& approach = approaches[t];
     approach = {targets[t], k_far, {}, {}};
-    const Box box = shape::bounds(targets[t].mover->solid->mesh);
+    const TargetBox box(targets[t]);
     // Poses by their bound, nearest first: most never need the exact distance.
     std::vector<std::pair<double, std::size_t>> order(posed.size());
     for (std::size_t p = 0; p < posed.size(); ++p) {
-      order[p] = {posed.bound(targets[t], box, p, posed.pose(p)) - 0.5 * diameter_mm, p};
+      order[p] = {posed.bound(box, p, posed.pose(p)) - 0.5 * diameter_mm, p};
     }
     std::sort(order.begin(), order.end());
     std::size_t nearest = 0;

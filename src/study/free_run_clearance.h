@@ -10,12 +10,14 @@
 #include "study/free_run.h"
 #include "study/free_run_shapes.h"
 #include "study/mover.h"
+#include "study/raised_chain.h"
 
 namespace bight::study {
 
 /// Something that the line could come near to.
 struct LineTarget {
-  const Mover* mover = nullptr;
+  const Mover* mover = nullptr;         ///< without a solid where it is a raised chain
+  const RaisedChain* raised = nullptr;  ///< then its simulated links count, at each pose
   double wanted_mm = 0.0;
   bool skip_start = false;  ///< the start of the line is fastened to it
   bool skip_end = false;
@@ -25,10 +27,11 @@ struct LineTarget {
 /// left out; a part to which an end is fastened only must not be touched, away from that end.
 struct LineTargets {
   std::vector<LineTarget> targets;
-  std::size_t proved = 0;  ///< movers proved clear over the whole travel
+  std::size_t proved = 0;  ///< movers and raised chains proved clear over the whole travel
 };
 LineTargets line_targets(const Context& context, const FreeRun& run, double length_mm,
-                         double diameter_mm, const std::vector<Mover>& movers);
+                         double diameter_mm, const std::vector<Mover>& movers,
+                         const std::vector<RaisedChain>& raised);
 
 /// Which joints move the line against one of the targets, one entry a joint.
 std::vector<bool> approaching_joints(const FreeRun& run, const std::vector<LineTarget>& targets);
@@ -43,7 +46,7 @@ struct LineApproach {
 };
 
 /// Distance of the surface of a line of the given shape to a target at a pose; infinite when the
-/// target is not there (a piece of a chain), or not nearer than `within_mm`.
+/// target is not there (a piece of a chain) or of unknown shape, or not nearer than `within_mm`.
 double line_distance(const LineTarget& target, const std::vector<double>& pose,
                      const std::vector<Vec3>& points, double length_mm, double diameter_mm,
                      double within_mm = std::numeric_limits<double>::infinity());

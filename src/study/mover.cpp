@@ -8,13 +8,6 @@
 namespace bight::study {
 namespace {
 
-std::vector<std::array<double, 2>> whole_travel(const machine::Machine& machine) {
-  std::vector<std::array<double, 2>> range;
-  range.reserve(machine.joints.size());
-  for (const plan::Joint& joint : machine.joints) range.push_back(joint.travel);
-  return range;
-}
-
 bool names(const std::string& name, const Mover& mover) {
   return name == mover.owner || name == mover.name || (!mover.body.empty() && name == mover.body);
 }
@@ -30,6 +23,13 @@ bool chain_may_touch(const Context& context, const Mover& chain, const Mover& ot
 }
 
 }  // namespace
+
+std::vector<std::array<double, 2>> whole_travel(const machine::Machine& machine) {
+  std::vector<std::array<double, 2>> range;
+  range.reserve(machine.joints.size());
+  for (const plan::Joint& joint : machine.joints) range.push_back(joint.travel);
+  return range;
+}
 
 std::vector<Mover> make_movers(const Context& context) {
   const machine::Machine& machine = context.machine;

@@ -27,6 +27,9 @@ struct Mover {
       range;  ///< joint values for which the piece is there, one entry a joint
 };
 
+/// Of each joint: the range of what is there at every pose.
+std::vector<std::array<double, 2>> whole_travel(const machine::Machine& machine);
+
 /// All parts, then the pieces of all chains whose ideal loop exists.
 std::vector<Mover> make_movers(const Context& context);
 

@@ -15,11 +15,12 @@ std::optional<SimulatedChain> simulate(const Context& context, const ChainFigure
   chain::ChainBodies bodies = chain::chain_bodies(chain, context.machine);
   const chain::ChainStatus status = bodies.frame.status;
   if (status != chain::ChainStatus::ok && status != chain::ChainStatus::bracket_too_high) return {};
-  const chain::ChainShapeProblem problem =
-      chain::chain_shape_problem(chain, bodies.frame, figures.fill.mass_kg_per_m);
-  SimulatedChain result{&chain, std::move(bodies.frame), bodies.polygon_allowance_mm, {}};
-  if (problem.mass_kg_per_m > 0.0) {
-    result.travel = chain::chain_shapes(problem, result.frame.loop.moving_mm);
+  SimulatedChain result{.chain = &chain,
+                        .frame = std::move(bodies.frame),
+                        .allowance_mm = bodies.polygon_allowance_mm};
+  result.problem = chain::chain_shape_problem(chain, result.frame, figures.fill.mass_kg_per_m);
+  if (result.problem.mass_kg_per_m > 0.0) {
+    result.travel = chain::chain_shapes(result.problem, result.frame.loop.moving_mm);
   }
   return result;
 }

@@ -15,8 +15,9 @@ namespace bight::study {
 struct SimulatedChain {
   const plan::Chain* chain = nullptr;
   chain::ChainFrame frame;
-  double allowance_mm = 0.0;       ///< by which the clearance proof's pieces exceed the ideal loop
-  chain::ChainShapeTravel travel;  ///< without poses when the chain has no weight
+  double allowance_mm = 0.0;  ///< by which the clearance proof's pieces exceed the ideal loop
+  chain::ChainShapeProblem problem;  ///< of any pose: moving.x is its place
+  chain::ChainShapeTravel travel;    ///< without poses when the chain has no weight
 };
 
 /// One a chain figure (check_chains), in order; nothing for a chain that has no loop. `figures`

@@ -65,12 +65,13 @@ StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
   ChainCheck chains = check_chains(context);
   const auto simulated = simulate_chains(context, chains.chains);
   ChainShapeCheck shapes = check_chain_shapes(context, simulated);
-  RaisedChainCheck raised = check_raised_chains(context, simulated, movers);
+  const std::vector<RaisedChain> raised_ones = raised_chains(context, simulated);
+  RaisedChainCheck raised = check_raised_chains(context, simulated, raised_ones, movers);
   for (std::size_t i = 0; i < simulated.size(); ++i) {
     chains.chains[i].shape = std::move(shapes.shapes[i]);
     chains.chains[i].near = std::move(raised.near[i]);
   }
-  FreeRunCheck free_runs = check_free_runs(context, movers);
+  FreeRunCheck free_runs = check_free_runs(context, movers, raised_ones);
   LineCheck lines = check_lines(context, chains.chains, free_runs.runs);
   SwitchCheck switches = check_switches(context);
 

@@ -37,7 +37,7 @@ bool QuickLook::keeps_away(const FreeRun& changed, double length_mm) const {
   const std::vector<RunRod> rods = rods_of(context_, changed, length_mm);
   double diameter = 0.0;
   for (const RunRod& rod : rods) diameter = std::max(diameter, rod.article->outside_diameter);
-  const LineTargets targets = line_targets(context_, changed, length_mm, diameter, near_);
+  const LineTargets targets = line_targets(context_, changed, length_mm, diameter, near_, {});
   if (targets.targets.empty()) return true;
   const PoseGrid grid = coarser(
       free_run_grid(context_, changed, approaching_joints(changed, targets.targets)), k_poses);

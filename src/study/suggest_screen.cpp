@@ -164,7 +164,8 @@ std::optional<Score> screen(const Variant& now, const Draft& changed,
   if (tally.hopeless_with(lengths.findings)) return {};
   const auto simulated = simulate_chains(context, chosen(chains.chains, touched.chains));
   tally.add(check_chain_shapes(context, simulated).findings);
-  tally.add(check_raised_chains(context, simulated, movers).findings);
+  const std::vector<RaisedChain> raised = raised_chains(context, simulated);
+  tally.add(check_raised_chains(context, simulated, raised, movers).findings);
   // A support that moves is solved for at each pose, which takes long.
   StudyOptions coarse = brief;
   coarse.free_run_poses = k_coarse_poses;
@@ -172,8 +173,8 @@ std::optional<Score> screen(const Variant& now, const Draft& changed,
   for (const RunGroup& group : touched.groups) {
     if (tally.hopeless() || is_cancelled(options.progress)) return {};
     if (!group.touched) continue;
-    tally.add(check_free_runs(group.on_moving_support ? at_few_poses : context, movers, group.runs)
-                  .findings);
+    const Context& poses = group.on_moving_support ? at_few_poses : context;
+    tally.add(check_free_runs(poses, movers, raised, group.runs).findings);
   }
   if (tally.hopeless() || is_cancelled(options.progress)) return {};
   return tally.score();

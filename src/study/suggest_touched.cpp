@@ -113,17 +113,24 @@ struct Seen {
         moved.push_back(std::move(mover));
       }
     }
+    for (const plan::Chain& chain : draft.plan.chains) {
+      moves_raised = moves_raised || (elements.has("chain", chain.name) &&
+                                      std::none_of(moved.begin(), moved.end(), [&](const Mover& m) {
+                                        return m.is_chain && m.owner == chain.name;
+                                      }));
+    }
   }
   Context context;
   std::vector<FreeRun> runs;
   std::vector<Mover> moved;
+  bool moves_raised = false;  ///< a chain that no mover stands for
 };
 
 /// Can the free leg reach something that was moved? (study/free_run_clearance: proved.)
 bool reaches(const Seen& seen, const std::string& run, const StudyResult& result) {
   for (const FreeRun& leg : seen.runs) {
-    if (leg.run->name != run || seen.moved.empty()) continue;
-    if (leg.festoon != nullptr) return true;
+    if (leg.run->name != run || (seen.moved.empty() && !seen.moves_raised)) continue;
+    if (leg.festoon != nullptr || seen.moves_raised) return true;
     double diameter = 0.0;
     for (const plan::Line* line : leg.lines) {
       diameter =
@@ -132,7 +139,7 @@ bool reaches(const Seen& seen, const std::string& run, const StudyResult& result
     for (const FreeRunFigures& f : result.free_runs) {
       if (f.run != run || f.leg != leg.leg + 1 || f.poses == 0) continue;
       const LineTargets targets =
-          line_targets(seen.context, leg, f.length_mm, diameter, seen.moved);
+          line_targets(seen.context, leg, f.length_mm, diameter, seen.moved, {});
       if (!targets.targets.empty()) return true;
     }
   }
