@@ -6,6 +6,7 @@
 #include <string>
 #include <vector>
 
+#include "base/counted.h"
 #include "base/units.h"
 #include "plan/option.h"
 #include "plan/plan.h"
@@ -25,11 +26,6 @@ inline std::string length(const plan::Plan& plan, double mm, int decimals_mm = 1
 }
 
 using plan::option_label;
-
-/// "1 stop", "3 stops".
-inline std::string counted(std::size_t count, const char* one, const char* many) {
-  return std::to_string(count) + " " + (count == 1 ? one : many);
-}
 
 /// "sampled at 125 poses, steps up to 100 mm"; a single pose has no step.
 inline std::string sampled_text(const plan::Plan& plan, std::size_t poses, double step_mm) {

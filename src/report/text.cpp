@@ -103,7 +103,7 @@ std::string chains_table(const plan::Plan& plan, const StudyResult& result) {
     if (!chain.near) continue;
     const study::ChainNearFigures& near = *chain.near;
     text += paragraph(chain.name + ", mounted higher than 2 x bend radius: proved clear of " +
-                          std::to_string(near.proved_clear) + " parts" +
+                          counted(near.proved_clear, "thing", "things") +
                           (near.clearance_to.empty()
                                ? ""
                                : ", nearest of the others " + near.clearance_to + " at " +

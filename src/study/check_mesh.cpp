@@ -6,6 +6,7 @@
 #include <filesystem>
 
 #include "base/box.h"
+#include "base/counted.h"
 #include "shape/mesh.h"
 #include "study/lookup.h"
 
@@ -44,10 +45,6 @@ double machine_size(const machine::Machine& machine) {
   }
   if (!box.empty()) size = std::max(size, longest(box));
   return size > 0.0 ? size : k_common_size_mm;
-}
-
-std::string counted(std::size_t count, const char* one, const char* many) {
-  return std::to_string(count) + " " + (count == 1 ? one : many);
 }
 
 /// "0.412", "12.7", "1270": three digits, whatever the size.

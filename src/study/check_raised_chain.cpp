@@ -6,6 +6,7 @@
 #include <limits>
 #include <utility>
 
+#include "base/counted.h"
 #include "base/parallel.h"
 #include "base/tolerance.h"
 #include "clearance/query.h"
@@ -284,14 +285,12 @@ ChainNearFigures figures_of(const std::vector<const Approach*>& nearest, const R
 
 /// How its clearances are known, in a few words.
 std::string certainty_text(const RaisedChain& raised, const ChainNearFigures& near) {
-  const auto things = [](std::size_t n) {
-    return std::to_string(n) + (n == 1 ? " thing" : " things");
-  };
+  const auto things = [](std::size_t n) { return counted(n, "thing", "things"); };
   std::string text;
   if (near.proved_clear > 0) text = "proved clear of " + things(near.proved_clear);
   if (near.sampled > 0) {
     text += (text.empty() ? "" : ", ") + std::string("held against ") + things(near.sampled) +
-            " at " + std::to_string(raised.values().size()) + " poses";
+            " at " + counted(raised.values().size(), "pose", "poses");
   }
   return text.empty() ? "nothing is near to it" : text;
 }
