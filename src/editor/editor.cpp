@@ -15,7 +15,9 @@ Editor::State::State(EditorOptions o)
       remedy_task(options.wake),
       series_task(options.wake) {
   live_check = LiveCheck(settings.unit);
-  if (options.background) worker = std::make_unique<Worker>(options.wake);
+  if (!options.background) return;
+  worker = std::make_unique<Worker>(options.wake);
+  brief = options.brief_opening;
 }
 
 Editor::Editor(EditorOptions options) : state_(std::make_unique<State>(std::move(options))) {}
@@ -53,9 +55,7 @@ void Editor::State::take_text(std::string new_text, const std::string& new_optio
     pose = model ? carried_pose(model->machine, pose, reading.model->machine)
                  : clamped_pose(reading.model->machine, {});
     model = std::move(reading.model);
-    const CheckedOption* last = checked_option(option);
-    live = std::make_shared<const LiveResult>(
-        live_check.check(*model, options.threads, last == nullptr ? nullptr : last->study.get()));
+    if (!brief) look_live();
     if (!drag) renew_tour();
   }
   std::erase_if(checked, [names = option_names(), this](const auto& item) {
@@ -64,6 +64,12 @@ void Editor::State::take_text(std::string new_text, const std::string& new_optio
   });
   remember_background_only();
   update_findings();
+}
+
+void Editor::State::look_live() {
+  const CheckedOption* last = checked_option(option);
+  live = std::make_shared<const LiveResult>(
+      live_check.check(*model, options.threads, last == nullptr ? nullptr : last->study.get()));
 }
 
 void Editor::State::commit(const std::string& name, std::string new_text,
@@ -76,7 +82,7 @@ void Editor::State::commit(const std::string& name, std::string new_text,
   request_check();
 }
 
-void Editor::State::start_with(std::string new_text) {
+void Editor::State::start_with(std::string new_text, const std::string& new_option) {
   history.clear();
   drag.reset();
   checked.clear();
@@ -93,7 +99,7 @@ void Editor::State::start_with(std::string new_text) {
   there_text.reset();
   gone = false;
   first_generation = ++generation;
-  take_text(std::move(new_text), {});
+  take_text(std::move(new_text), new_option);
 }
 
 const std::string& Editor::text() const {

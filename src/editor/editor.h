@@ -59,9 +59,12 @@ enum class FileState {
 };
 
 struct EditorOptions {
-  Folders folders;             ///< where settings and recovery live; empty: kept nowhere
-  unsigned threads = 0;        ///< of the checks
-  bool background = true;      ///< false: no full checks (tests of edits alone)
+  Folders folders;         ///< where settings and recovery live; empty: kept nowhere
+  unsigned threads = 0;    ///< of the checks
+  bool background = true;  ///< false: no full checks (tests of edits alone)
+  /// open() leaves what a first picture does without, the live check and the checks of other
+  /// options, to finish_opening().
+  bool brief_opening = false;
   std::function<void()> wake;  ///< called from a thread when a result came
 };
 
@@ -83,7 +86,10 @@ class Editor {
   // --- files ---------------------------------------------------------------------------------
   /// A new plan from a few answers, not saved yet.
   std::string start_new(const plan::StarterAnswers& answers);
-  std::string open(const std::filesystem::path& file);
+  /// `option`: by name, empty as written; without one the first that the plan has, if any. A
+  /// sentence when the file cannot be read, or has no such option: then it is open as written.
+  std::string open(const std::filesystem::path& file,
+                   const std::optional<std::string>& option = std::string());
   /// Refused while the file changed on the disk as well (`changed_both`, `changed_there`): then
   /// keep_mine() first, or reload().
   std::string save();
@@ -160,6 +166,7 @@ class Editor {
   WorkerState background() const;
   void cancel_background();
   void check_again();
+  void finish_opening();  ///< does what EditorOptions::brief_opening has left
 
   /// Findings to list: those of the full check while it is current, else the live ones and, of
   /// checks that live() does not do, the last known.

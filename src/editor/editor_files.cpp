@@ -16,6 +16,14 @@ std::filesystem::path absolute_path(const std::filesystem::path& path) {
   return error ? path : absolute.lexically_normal();
 }
 
+/// Empty where a plan has none of its own.
+std::string first_option(const std::string& text) {
+  for (const plan::Element& element : plan::read_document(text, "").elements) {
+    if (element.table->path == "option" && !element.name.empty()) return element.name;
+  }
+  return {};
+}
+
 }  // namespace
 
 /// The file on the disk as it is now counts as seen.
@@ -85,7 +93,8 @@ std::string Editor::start_new(const plan::StarterAnswers& answers) {
   return {};
 }
 
-std::string Editor::open(const std::filesystem::path& file) {
+std::string Editor::open(const std::filesystem::path& file,
+                         const std::optional<std::string>& option) {
   State& s = *state_;
   const auto path = absolute_path(file);
   FileText read = read_file(path, k_plan_bytes_limit);
@@ -93,13 +102,14 @@ std::string Editor::open(const std::filesystem::path& file) {
   s.file = path;
   s.disk_text = *read.text;
   s.note_disk();
-  s.start_with(std::move(*read.text));
+  const std::string start = option ? *option : first_option(*read.text);
+  s.start_with(std::move(*read.text), start);
   s.recovery.forget();
   s.settings = with_recent(std::move(s.settings), path);
   s.settings_written = false;
   s.write_settings();
   s.request_check();
-  return {};
+  return s.option == start ? "" : "there is no option " + plan::toml_text(start);
 }
 
 std::string Editor::save() {

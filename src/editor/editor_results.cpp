@@ -1,5 +1,7 @@
 #include <algorithm>
+#include <utility>
 
+#include "base/parallel.h"
 #include "editor/editor_state_detail.h"
 
 namespace bight::editor {
@@ -21,21 +23,25 @@ const CheckedOption* Editor::State::checked_option(const std::string& name) cons
   return it == checked.end() ? nullptr : &it->second;
 }
 
-/// Everything that is not known of the text as it is, the chosen option first.
+/// Everything that is not known of the text as it is, the chosen option first; in a brief opening
+/// that alone.
 void Editor::State::request_check() {
   if (!worker || drag) return;
   if (broken) {
     worker->cancel();
     return;
   }
-  CheckRequest request{generation, text, file.string(), {}, options.threads, settings.unit};
+  // The first picture has to be made meanwhile: one core is left for it.
+  const unsigned threads =
+      brief && options.threads == 0 ? std::max(2U, default_threads()) - 1U : options.threads;
+  CheckRequest request{generation, text, file.string(), {}, threads, settings.unit};
   const auto wanted = [&](const std::string& name) {
     const CheckedOption* known = checked_option(name);
     return known == nullptr || !is_current(*known);
   };
   if (wanted(option)) request.options.push_back(option);
   for (const std::string& name : option_names()) {
-    if (name != option && wanted(name)) request.options.push_back(name);
+    if (!brief && name != option && wanted(name)) request.options.push_back(name);
   }
   if (!request.options.empty()) worker->request(std::move(request));
   ++revision;
@@ -136,6 +142,16 @@ Freshness Editor::comparison_freshness() const {
 
 WorkerState Editor::background() const {
   return state_->worker ? state_->worker->state() : WorkerState{};
+}
+
+void Editor::finish_opening() {
+  State& s = *state_;
+  if (!std::exchange(s.brief, false)) return;
+  if (s.broken || !s.model) return;
+  s.look_live();
+  s.remember_background_only();
+  s.update_findings();
+  s.request_check();
 }
 
 void Editor::cancel_background() {

@@ -60,6 +60,7 @@ struct Editor::State {
   Remedies remedies;
   std::uint64_t remedies_revision = 0;  ///< text_revision that they were looked for in
   WorkerState last_worker_state;
+  bool brief = false;  ///< finish_opening() is still to come
 
   // Selection.
   std::string selected;
@@ -80,10 +81,11 @@ struct Editor::State {
   // editor.cpp
   /// A new text (or option) as it is: reads it, follows with everything that hangs on it.
   void take_text(std::string new_text, const std::string& new_option);
+  void look_live();
   /// The same as a step for undo; asks for a full check.
   void commit(const std::string& name, std::string new_text, const std::string& new_option);
   /// A text that has no history here: opened, new, recovered.
-  void start_with(std::string new_text);
+  void start_with(std::string new_text, const std::string& new_option = {});
   std::vector<std::string> option_names() const;
 
   // editor_files.cpp

@@ -257,8 +257,10 @@ int App::frames_wanted() {
 }
 
 void App::run() {
+  editor_.poll(Window::now());  // what the plan's check has found meanwhile
   frame();
   window_.show();
+  editor_.finish_opening();
   while (!state_.quit) {
     sleep();
     frames_due_ = std::max(frames_due_, frames_wanted());

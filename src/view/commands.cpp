@@ -313,7 +313,7 @@ void go_on(const PanelContext& context) {
   if (state.quit_wanted) {
     state.quit = true;
   } else if (!file.empty()) {
-    context.report(context.editor.open(file));
+    context.report(context.editor.open(file, std::nullopt));
     state.frame_asked = true;
   }
   state.forget_wishes();
@@ -325,7 +325,7 @@ void open_plan(const PanelContext& context, const std::filesystem::path& file) {
     context.state.ask(Dialog::leave);
     return;
   }
-  const std::string problem = context.editor.open(file);
+  const std::string problem = context.editor.open(file, std::nullopt);
   context.report(problem);
   if (problem.empty()) {
     context.state.dialog = Dialog::none;

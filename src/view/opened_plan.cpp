@@ -10,19 +10,15 @@ OpenedPlan open_plan_of(const ViewOptions& options) {
   editor::EditorOptions o;
   o.folders = editor::user_folders();
   o.threads = options.threads;
+  o.brief_opening = true;
   o.wake = [awake = opened.awake] {
     if (*awake) Window::wake();
   };
   opened.editor = std::make_unique<editor::Editor>(std::move(o));
   editor::Editor& editor = *opened.editor;
   if (options.plan.empty()) return opened;
-  opened.problem = editor.open(options.plan);
-  if (!options.option.empty()) {
-    const std::string refused = editor.choose_option(options.option);
-    if (opened.problem.empty()) opened.problem = refused;
-  } else if (const auto names = editor.options(); names.size() > 1) {
-    editor.choose_option(names[1]);
-  }
+  opened.problem = options.option.empty() ? editor.open(options.plan, std::nullopt)
+                                          : editor.open(options.plan, options.option);
   return opened;
 }
 

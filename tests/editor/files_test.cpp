@@ -30,6 +30,21 @@ struct OpenFile {
 
 const SetValue k_edit{"rules.spare_percent", "9"};
 
+TEST(Files, AFileIsOpenedAtTheOptionThatIsNamedOrAtItsFirst) {
+  Editor editor(without_background());
+  ASSERT_EQ(editor.open(k_demo), "");
+  EXPECT_EQ(editor.option(), "");
+  const std::vector<std::string> options = editor.options();
+  ASSERT_GT(options.size(), 2U);
+  ASSERT_EQ(editor.open(k_demo, std::nullopt), "");
+  EXPECT_EQ(editor.option(), options[1]);
+  ASSERT_EQ(editor.open(k_demo, options[2]), "");
+  EXPECT_EQ(editor.option(), options[2]);
+  EXPECT_EQ(editor.open(k_demo, "no such way"), "there is no option \"no such way\"");
+  EXPECT_EQ(editor.option(), "");
+  EXPECT_NE(editor.model(), nullptr);
+}
+
 TEST(Files, SavingKeepsThePreviousFileAndThePlanIsUnchangedUntilThen) {
   OpenFile o;
   const std::string before = text_of(o.file);

@@ -98,6 +98,20 @@ TEST(Editor, ResultsAreOutOfDateUntilReplaced) {
   EXPECT_EQ(editor.series().series.front().values.size(), editor.series().time_s.size());
 }
 
+TEST(Editor, ABriefOpeningChecksTheChosenOptionAndLeavesTheRest) {
+  Editor editor({.threads = 1, .brief_opening = true});
+  ASSERT_EQ(editor.open(k_demo, std::nullopt), "");
+  EXPECT_EQ(editor.live(), nullptr);
+  ASSERT_TRUE(wait_for(editor, [&] { return editor.result().freshness == Freshness::current; }));
+  EXPECT_EQ(editor.findings().size(), editor.result().checked.study->findings.size());
+  EXPECT_EQ(editor.result("").freshness, Freshness::none);
+  editor.finish_opening();
+  EXPECT_NE(editor.live(), nullptr);
+  EXPECT_EQ(editor.findings().size(), editor.result().checked.study->findings.size());
+  ASSERT_TRUE(
+      wait_for(editor, [&] { return editor.comparison_freshness() == Freshness::current; }));
+}
+
 TEST(Editor, ARemedyIsCheckedBeforeItIsOfferedAndCanBeUndone) {
   Editor editor({.threads = 1});
   ASSERT_EQ(editor.open(k_demo), "");
