@@ -103,8 +103,8 @@ TEST(CheckRaisedChain, WhatItsSimulatedShapeRunsIntoStops) {
 TEST(CheckRaisedChain, AThinRodAnywhereInTheWayOfTheBendIsMet) {
   // Along Y between the runs: ahead of the bend at X 0, behind it at X 1000, hit in between only.
   for (double x = 860.0; x <= 1290.0; x += 29.0) {
-    const StudyResult result = study_text(with_chain(
-        "links = 60\n" + post("[" + std::to_string(x) + ", 250, 465]", "[3, 100, 3]")));
+    const StudyResult result = study_text(
+        with_chain("links = 60\n" + post("[" + std::to_string(x) + ", 250, 465]", "[3, 100, 3]")));
     const Finding* finding = find_about(result, "chain clearance", "post");
     ASSERT_NE(finding, nullptr) << x;
     EXPECT_EQ(finding->severity, Severity::stop) << x;
