@@ -138,17 +138,18 @@ void refine(const Context& context, const Meeting& meeting, Approach& approach) 
   const auto& joints = context.machine.joints;
   std::vector<std::size_t> searched{meeting.chain->joint()};
   if (!meeting.one_joint()) searched.push_back(meeting.other->joint());
-  for (double h = 0.5 * approach.step_mm; h >= k_refined_step_mm && approach.distance_mm > 0.0;
-       h *= 0.5) {
+  double by = 0.5 * approach.step_mm;
+  while (by >= k_refined_step_mm && approach.distance_mm > 0.0) {
     for (const std::size_t j : searched) {
-      for (const double by : {h, -h}) {
+      for (const double sign : {1.0, -1.0}) {
         std::vector<double> pose = approach.pose;
-        pose[j] = std::clamp(pose[j] + by, joints[j].travel[0], joints[j].travel[1]);
+        pose[j] = std::clamp(pose[j] + sign * by, joints[j].travel[0], joints[j].travel[1]);
         look(context, meeting,
              {pose[meeting.chain->joint()], meeting.other ? pose[meeting.other->joint()] : 0.0},
              approach);
       }
     }
+    by *= 0.5;
   }
 }
 

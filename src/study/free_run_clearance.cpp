@@ -163,6 +163,26 @@ class PosedShapes {
   std::vector<std::size_t> shape_;
 };
 
+/// Looks at a pose beside that of the approach; keeps it when the line is nearer there.
+void look_beside(FreeRunRod& rod, double diameter_mm, const TargetBox& box,
+                 const std::vector<double>& pose, LineApproach& approach) {
+  const std::optional<Box> there = box.at(pose);
+  if (!there) return;
+  const RodShape found = rod.solve_from(approach.shape.points, pose);
+  if (!found.converged()) return;
+  double bound = k_far;
+  for (const Box& b : boxed(found.points).boxes) {
+    bound = std::min(bound, box_distance(b, *there));
+  }
+  if (bound - 0.5 * diameter_mm >= approach.distance_mm) return;
+  const double d = line_distance(approach.target, pose, found.points, rod.rod().length_mm,
+                                 diameter_mm, approach.distance_mm);
+  if (d >= approach.distance_mm) return;
+  approach.distance_mm = d;
+  approach.pose = pose;
+  approach.shape = found;
+}
+
 /// Pattern search from a pose of the grid: one joint at a time, the step halved when nothing gets
 /// nearer.
 void refine(const Context& context, FreeRunRod& rod, double diameter_mm, double step,
@@ -170,7 +190,8 @@ void refine(const Context& context, FreeRunRod& rod, double diameter_mm, double 
   const auto& joints = context.machine.joints;
   const LineTarget& target = approach.target;
   const TargetBox box(target);
-  for (double h = 0.5 * step; h >= k_refined_step_mm; h *= 0.5) {
+  double by = 0.5 * step;
+  while (by >= k_refined_step_mm) {
     for (std::size_t j = 0; j < joints.size(); ++j) {
       const free::JointMotion& motion = rod.anchors().joints[j];
       const bool still =
@@ -179,26 +200,11 @@ void refine(const Context& context, FreeRunRod& rod, double diameter_mm, double 
       if (still && !shapes_target && !rod.shaped_by(j)) continue;
       for (const double sign : {1.0, -1.0}) {
         std::vector<double> pose = approach.pose;
-        pose[j] = std::clamp(pose[j] + sign * h, joints[j].travel[0], joints[j].travel[1]);
-        if (pose[j] == approach.pose[j]) continue;
-        const std::optional<Box> there = box.at(pose);
-        if (!there) continue;
-        const RodShape found = rod.solve_from(approach.shape.points, pose);
-        if (!found.converged()) continue;
-        double bound = k_far;
-        for (const Box& b : boxed(found.points).boxes) {
-          bound = std::min(bound, box_distance(b, *there));
-        }
-        if (bound - 0.5 * diameter_mm >= approach.distance_mm) continue;
-        const double d = line_distance(target, pose, found.points, rod.rod().length_mm, diameter_mm,
-                                       approach.distance_mm);
-        if (d < approach.distance_mm) {
-          approach.distance_mm = d;
-          approach.pose = pose;
-          approach.shape = found;
-        }
+        pose[j] = std::clamp(pose[j] + sign * by, joints[j].travel[0], joints[j].travel[1]);
+        if (pose[j] != approach.pose[j]) look_beside(rod, diameter_mm, box, pose, approach);
       }
     }
+    by *= 0.5;
   }
 }
 
