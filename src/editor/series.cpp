@@ -72,10 +72,17 @@ struct RunCurves {
   Series pull;
 };
 
+/// The name of the run, with its ends where more than one leg of it hangs free.
+std::string name_of(const study::FreeRun& run) {
+  const auto is_free = [](const plan::Leg& leg) { return leg.way == plan::LegWay::free; };
+  if (std::ranges::count_if(run.run->legs, is_free) < 2) return run.run->name;
+  return run.run->name + ", " + run.from.name + " to " + run.to.name;
+}
+
 RunCurves run_curves(const study::Context& context, const study::FreeRun& run,
                      const std::vector<std::vector<double>>& poses) {
   const study::RunWindow window = study::window_of(context, run);
-  const std::string name = run.from.name + " to " + run.to.name;
+  const std::string name = name_of(run);
   RunCurves curves{{"slack, " + name, "mm", {}, {}, 0.0, true, true},
                    {"smallest radius, " + name, "mm", {}, {}, 0.0, false, true},
                    {"pull, " + name, "N", {}, {}, 0.0, false, false}};

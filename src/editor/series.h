@@ -14,7 +14,7 @@ namespace bight::editor {
 
 /// One curve. Values that are not known are NaN (a shape that did not converge).
 struct Series {
-  std::string name;             ///< "clearance", "slack, rafter hook to mast top"
+  std::string name;             ///< "clearance", "slack, router from the rafter"
   std::string unit;             ///< "mm", "N"
   std::vector<double> values;   ///< one a sample
   std::vector<std::string> of;  ///< what has the value ("router - bench"); empty: one thing

@@ -56,7 +56,7 @@ void follow_run(const PanelContext& context, const std::vector<std::string>& run
   const auto things = editor.highlighted();
   for (const std::string& run : runs) {
     const auto concerned = [&](const std::string& thing) {
-      return run.find(thing) != std::string::npos;
+      return run == thing || run.starts_with(thing + ", ");
     };
     if (std::ranges::any_of(things, concerned)) state.strip_run = run;
   }

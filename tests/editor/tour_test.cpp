@@ -78,6 +78,16 @@ TEST(TourSeries, NeverGoesBelowWhatIsProvedForTheWholeTravel) {
   EXPECT_NEAR(slack, run.length_mm - run.farthest_mm, 1e-6);  // attained at a corner
 }
 
+TEST(TourSeries, EachFreeRunHasCurvesUnderANameOfItsOwn) {
+  // Two of its runs hang between the same two anchors.
+  const auto model = demo("in the chains");
+  const TourSeries series = tour_series(*model, make_tour(model->machine, nullptr), 5);
+  std::set<std::string> names;
+  for (const Series& s : series.series) names.insert(s.name);
+  EXPECT_EQ(names.size(), series.series.size());
+  EXPECT_TRUE(names.contains("slack, extraction from above"));
+}
+
 TEST(TourSeries, DoesNotDependOnTheThreadsAndStopsWhenAsked) {
   const auto model = demo();
   const Tour tour = make_tour(model->machine, nullptr);
