@@ -105,7 +105,8 @@ class Builder {
     BIGHT_CHECK(mesh.has_value());
     return {chain_.name + " bend", ChainPart::bend,
             in_plan(shape::translated(*mesh, {bend_at_zero_, 0.5 * frame_.height_mm, 0.0})),
-            bend_motion_, interval(frame_.loop.moving_mm[0], frame_.loop.moving_mm[1])};
+            bend_motion_,
+            joint_interval(frame_, frame_.loop.moving_mm[0], frame_.loop.moving_mm[1])};
   }
 
   /// The two pieces of a run while it grows from `r0` to `r1`.
@@ -117,7 +118,7 @@ class Builder {
     // x_b = (L - pi R + x_F + x_M)/2.
     const double sum = frame_.size.length_mm - pi * chain_.bend_radius;
     const auto moving_at = [&](double r) { return fixed ? 2.0 * r - sum : sum - 2.0 * r; };
-    const std::array<double, 2> joint_values = interval(moving_at(r0), moving_at(r1));
+    const std::array<double, 2> joint_values = joint_interval(frame_, moving_at(r0), moving_at(r1));
     const std::string name = chain_.name + (fixed ? " fixed run" : " moving run");
     const double half = 0.5 * chain_.outer_height;
     if (r0 > k_length_equal_mm) {
@@ -144,13 +145,6 @@ class Builder {
   shape::Mesh slab(double x0, double x1, double y0, double y1) const {
     return in_plan(shape::make_box({x0, y0, -0.5 * chain_.outer_width},
                                    {x1 - x0, y1 - y0, chain_.outer_width}));
-  }
-
-  /// Joint values for x_M between two values, rising.
-  std::array<double, 2> interval(double moving_a, double moving_b) const {
-    const double a = (moving_a - frame_.offset_mm) / frame_.rate;
-    const double b = (moving_b - frame_.offset_mm) / frame_.rate;
-    return {std::min(a, b), std::max(a, b)};
   }
 
   const plan::Chain& chain_;

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "base/number.h"
+#include "base/tolerance.h"
 
 namespace bight::chain {
 namespace {
@@ -57,6 +58,20 @@ void check_height(const plan::Chain& chain, ChainFrame& frame) {
 
 }  // namespace
 
+double joint_value(const ChainFrame& frame, double moving_mm) {
+  const double value = (moving_mm - frame.offset_mm) / frame.rate;
+  for (const double end : frame.travel) {
+    if (std::abs((value - end) * frame.rate) <= k_length_equal_mm) return end;
+  }
+  return value;
+}
+
+std::array<double, 2> joint_interval(const ChainFrame& frame, double moving_a, double moving_b) {
+  const double a = joint_value(frame, moving_a);
+  const double b = joint_value(frame, moving_b);
+  return {std::min(a, b), std::max(a, b)};
+}
+
 ChainFrame chain_frame(const plan::Chain& chain, const machine::Machine& machine) {
   ChainFrame frame;
   if (!valid(chain)) {
@@ -93,7 +108,8 @@ ChainFrame chain_frame(const plan::Chain& chain, const machine::Machine& machine
     frame.across = glm::cross(frame.along, frame.normal);
   }
 
-  const auto [low, high] = machine.joints[*joint].travel;
+  frame.travel = machine.joints[*joint].travel;
+  const auto [low, high] = frame.travel;
   const double a = frame.offset_mm + frame.rate * low;
   const double b = frame.offset_mm + frame.rate * high;
   frame.loop = {.fixed_mm = 0.0,

@@ -78,9 +78,7 @@ std::vector<ChainPiece> reach_bodies(const plan::Chain& chain, const machine::Ma
     for (std::size_t j = 0; j < fixed.size(); ++j) {
       body.motion.push_back((1.0 - piece.rate) * fixed[j] + piece.rate * moving[j]);
     }
-    const double a = (piece.moving_mm[0] - frame.offset_mm) / frame.rate;
-    const double b = (piece.moving_mm[1] - frame.offset_mm) / frame.rate;
-    body.interval = {std::min(a, b), std::max(a, b)};
+    body.interval = joint_interval(frame, piece.moving_mm[0], piece.moving_mm[1]);
     pieces.push_back(std::move(body));
   }
   return pieces;

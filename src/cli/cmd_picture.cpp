@@ -228,7 +228,7 @@ int draw(const Arguments& arguments) {
   const scene::Viewport size = size_of(arguments.size);
   // Reading meshes and starting OpenGL take about as long: side by side.
   auto preparing = std::async(std::launch::async, [&] { return prepare(arguments, size); });
-  if (!shape::isolation_stands_threads()) preparing.wait();
+  if (!shape::isolation_stands_threads()) preparing.wait();  // it forks to read meshes
   render::SnapshotOptions options;
   options.size = size;
   options.scheme = arguments.scheme == "dark" ? scene::Scheme::dark : scene::Scheme::light;

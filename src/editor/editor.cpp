@@ -25,12 +25,16 @@ Editor::~Editor() {
   state_->write_settings();
 }
 
-std::vector<std::string> Editor::State::option_names() const {
+std::vector<std::string> options_of(const plan::Document& document) {
   std::vector<std::string> names = {""};
   for (const plan::Element& element : document.elements) {
     if (element.table->path == "option" && !element.name.empty()) names.push_back(element.name);
   }
   return names;
+}
+
+std::vector<std::string> Editor::State::option_names() const {
+  return options_of(document);
 }
 
 void Editor::State::take_text(std::string new_text, const std::string& new_option) {

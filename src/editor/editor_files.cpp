@@ -18,10 +18,8 @@ std::filesystem::path absolute_path(const std::filesystem::path& path) {
 
 /// Empty where a plan has none of its own.
 std::string first_option(const std::string& text) {
-  for (const plan::Element& element : plan::read_document(text, "").elements) {
-    if (element.table->path == "option" && !element.name.empty()) return element.name;
-  }
-  return {};
+  const std::vector<std::string> names = options_of(plan::read_document(text, ""));
+  return names.size() > 1 ? names[1] : "";
 }
 
 }  // namespace

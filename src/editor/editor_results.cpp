@@ -27,6 +27,7 @@ const CheckedOption* Editor::State::checked_option(const std::string& name) cons
 /// that alone.
 void Editor::State::request_check() {
   if (!worker || drag) return;
+  others_due = false;
   if (broken) {
     worker->cancel();
     return;
@@ -91,6 +92,7 @@ bool Editor::State::take_results() {
       remember_background_only();
       update_findings();
       if (!drag) renew_tour();
+      if (others_due) request_check();
     }
     const WorkerState now = worker->state();
     changed = changed || !same_state(now, last_worker_state);
@@ -148,10 +150,17 @@ void Editor::finish_opening() {
   State& s = *state_;
   if (!std::exchange(s.brief, false)) return;
   if (s.broken || !s.model) return;
+  s.take_results();
+  const CheckedOption* known = s.checked_option(s.option);
+  if (known != nullptr && s.is_current(*known)) {
+    s.request_check();
+  } else {
+    s.others_due = true;  // the check that runs goes on
+  }
   s.look_live();
   s.remember_background_only();
   s.update_findings();
-  s.request_check();
+  ++s.revision;
 }
 
 void Editor::cancel_background() {

@@ -10,6 +10,9 @@
 
 namespace bight::editor {
 
+/// Names of the options, as written (an empty name) first.
+std::vector<std::string> options_of(const plan::Document& document);
+
 struct Editor::State {
   explicit State(EditorOptions o);
 
@@ -60,7 +63,8 @@ struct Editor::State {
   Remedies remedies;
   std::uint64_t remedies_revision = 0;  ///< text_revision that they were looked for in
   WorkerState last_worker_state;
-  bool brief = false;  ///< finish_opening() is still to come
+  bool brief = false;       ///< finish_opening() is still to come
+  bool others_due = false;  ///< options that wait until the chosen one is checked
 
   // Selection.
   std::string selected;

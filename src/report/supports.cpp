@@ -38,8 +38,9 @@ std::string supports_text(const plan::Plan& plan, const study::StudyResult& resu
                 coordinate_text(plan, s, *s.range_high);
       }
     }
-    text +=
-        "  " + wrapped(line + " (sampled at " + std::to_string(s.poses) + " poses)", 100, 4) + "\n";
+    text += "  " +
+            wrapped(line + " (sampled at " + counted(s.poses, "pose", "poses") + ")", 100, 4) +
+            "\n";
   }
   return text;
 }

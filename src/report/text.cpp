@@ -240,12 +240,15 @@ std::string finding_text(const plan::Plan& plan, const StudyResult& result,
   return text;
 }
 
-std::string share_text(const study::ReachFigures& reach) {
-  if (reach.share_lower >= 1.0) return "free of contact: the whole travel (proved)";
+std::string share_text(const study::ReachFigures& reach, bool raised_left_out) {
+  const std::string free =
+      raised_left_out ? "free of contact, chains mounted higher than 2 x bend radius left out: "
+                      : "free of contact: ";
+  if (reach.share_lower >= 1.0) return free + "the whole travel (proved)";
   // Rounded outward: what is not all free is never printed as 100 %.
   const std::string lower = fixed(std::floor(1e4 * reach.share_lower) / 100.0, 2);
   const std::string upper = fixed(std::ceil(1e4 * reach.share_upper) / 100.0, 2);
-  return "free of contact: " + lower + " to " + upper + " % of the travel (proved bounds)";
+  return free + lower + " to " + upper + " % of the travel (proved bounds)";
 }
 
 std::string option_text(const plan::Plan& plan, const StudyResult& result, Detail detail) {
@@ -255,7 +258,9 @@ std::string option_text(const plan::Plan& plan, const StudyResult& result, Detai
   text += "\n";
   for (const study::Finding& f : result.findings) text += finding_text(plan, result, f);
   if (!result.findings.empty()) text += "\n";
-  text += "  " + share_text(result.reach) + "\n";
+  const bool raised = std::any_of(result.chains.begin(), result.chains.end(),
+                                  [](const study::ChainFigures& c) { return c.near.has_value(); });
+  text += "  " + wrapped(share_text(result.reach, raised), k_page_width, 2) + "\n";
   if (detail == Detail::figures) text += home_text(plan);
   if (detail == Detail::figures) {
     for (const std::string& block :

@@ -20,8 +20,9 @@ std::string option_text(const plan::Plan& plan, const study::StudyResult& result
 std::string finding_text(const plan::Plan& plan, const study::StudyResult& result,
                          const study::Finding& finding);
 
-/// How much of the travel is free of contact, without a line end.
-std::string share_text(const study::ReachFigures& reach);
+/// How much of the travel is free of contact, without a line end. `raised_left_out`: a chain
+/// without an ideal loop is no part of it, its contacts are findings.
+std::string share_text(const study::ReachFigures& reach, bool raised_left_out = false);
 
 /// A line an option: name, verdict, number of findings.
 std::string summary_text(const std::vector<study::StudyResult>& options);

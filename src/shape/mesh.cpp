@@ -24,7 +24,6 @@ Mesh merged(Mesh a, const Mesh& b) {
   BIGHT_CHECK(a.vertices.size() + b.vertices.size() <= UINT32_MAX);
   const auto offset = static_cast<std::uint32_t>(a.vertices.size());
   a.vertices.insert(a.vertices.end(), b.vertices.begin(), b.vertices.end());
-  a.triangles.reserve(a.triangles.size() + b.triangles.size());
   for (const auto& t : b.triangles) {
     a.triangles.push_back({t[0] + offset, t[1] + offset, t[2] + offset});
   }

@@ -7,6 +7,7 @@
 #include "free/support_festoon.h"
 #include "free/support_span.h"
 #include "study/check_free_run_length.h"
+#include "study/check_free_run_near.h"
 #include "study/check_support.h"
 #include "study/festoon_swing.h"
 #include "study/free_run_clearance.h"
@@ -127,6 +128,7 @@ std::vector<LoopApproach> check_near(const Context& context, const FreeRun& run,
                      ", or take more loops: " + std::to_string(row.loops + 1);
     check.findings.push_back(std::move(finding));
   }
+  append(check.findings, check_unknown_chains(context, run, targets.targets, check.findings));
   return approaches;
 }
 

@@ -180,6 +180,7 @@ void check_shapes(const Context& context, const FreeRun& run, const RunWindow& w
         figures.clearance_pose = closest.pose;
       }
     }
+    add_once(check_unknown_chains(context, run, targets.targets, findings), findings);
     if (slip != Slip::rest) continue;  // in motion a trolley rolls without friction
     SwingCheck swing = check_swing(context, run, line, approaches);
     append(findings, std::move(swing.findings));

@@ -150,4 +150,30 @@ std::vector<Finding> check_free_run_near(const Context& context, const FreeRun& 
   return findings;
 }
 
+std::vector<Finding> check_unknown_chains(const Context& context, const FreeRun& run,
+                                          const std::vector<LineTarget>& targets,
+                                          const std::vector<Finding>& found) {
+  std::vector<Finding> findings;
+  for (const LineTarget& target : targets) {
+    if (!target.raised || target.raised->known_all_over()) continue;
+    const std::string& chain = target.mover->owner;
+    const bool near = std::any_of(found.begin(), found.end(), [&](const Finding& f) {
+      return f.check == "free line clearance" && f.things.back() == chain;
+    });
+    if (near) continue;
+    Finding finding = make_finding("free line clearance", Severity::act, Certainty::sampled,
+                                   {run.run->name, chain});
+    finding.limit = target.wanted_mm;
+    finding.what = run_name(run) + ": it can come near to " + chain + ", and where the shape of " +
+                   chain + " is not known nothing keeps it " + context.length(target.wanted_mm, 0) +
+                   " away";
+    const double two_radii = 2.0 * target.raised->simulated().chain->bend_radius;
+    finding.advice = "mount the runs of " + chain + " " + context.length(two_radii) +
+                     " apart: then its clearances are known; or name " + chain +
+                     " in may_touch when the line may lie on it";
+    findings.push_back(std::move(finding));
+  }
+  return findings;
+}
+
 }  // namespace bight::study

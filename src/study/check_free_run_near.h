@@ -17,4 +17,10 @@ std::vector<Finding> check_free_run_near(const Context& context, const FreeRun& 
                                          const std::vector<LineApproach>& approaches,
                                          const FreeRunFigures& figures);
 
+/// Raised chains among the targets whose shape is not known at every pose: nothing keeps the line
+/// away from them there.
+std::vector<Finding> check_unknown_chains(const Context& context, const FreeRun& run,
+                                          const std::vector<LineTarget>& targets,
+                                          const std::vector<Finding>& found);
+
 }  // namespace bight::study

@@ -42,8 +42,8 @@ struct Approach {
   bool proved = false;  ///< clear, whatever the chains do: then the rest is not set
   double distance_mm = k_far;
   std::vector<double> pose;
-  std::size_t poses = 0;
-  double step_mm = 0.0;  ///< largest between neighbours
+  std::size_t poses = 0;  ///< at which it was held against the thing
+  double step_mm = 0.0;   ///< largest between neighbours
 };
 
 /// Where the links can be against the thing, or against where its links can be.
@@ -86,48 +86,41 @@ Mover links_mover(const RaisedChain& chain, double value, const RaisedChain::Lin
 using Values = std::array<double, 2>;
 
 /// Holds the links at these values against the thing, over the travel of all other joints; keeps
-/// what is nearer than `nearest`.
-void look(const Context& context, const Meeting& meeting, const Values& values, Approach& nearest) {
+/// what is nearer than `nearest`. False where a shape is not known: nothing was held then.
+bool look(const Context& context, const Meeting& meeting, const Values& values, Approach& nearest) {
   const RaisedChain::Links links = meeting.chain->links_at(values[0]);
-  if (links.solid == nullptr) return;
+  if (links.solid == nullptr) return false;
   const Mover a = links_mover(*meeting.chain, values[0], links);
   Mover b = meeting.thing();
   double error = links.error_mm;
   if (meeting.other) {
     const RaisedChain::Links others = meeting.other->links_at(values[1]);
-    if (others.solid == nullptr) return;
+    if (others.solid == nullptr) return false;
     b = links_mover(*meeting.other, values[1], others);
     error += others.error_mm;
   }
   const std::optional<PairTravel> pair = pair_travel(context, a, b);
-  if (!pair) return;
+  if (!pair) return true;  // a piece that is there at other values only
   if (std::isfinite(nearest.distance_mm) &&
       clearance::clearance_exceeds(*a.solid, *b.solid, pair->travel, nearest.distance_mm + error)) {
-    return;
+    return true;
   }
   const auto result = clearance::query_clearance(*a.solid, *b.solid, pair->travel,
                                                  {.tolerance_mm = k_clearance_tolerance_mm});
   // Not proved apart is contact: the attained distance may be a rounding error above zero. A shape
   // that is not exact may be nearer.
   const double distance = result.lower_mm <= 0.0 ? 0.0 : std::max(0.0, result.upper_mm - error);
-  if (!(distance < nearest.distance_mm)) return;
-  nearest.distance_mm = distance;
-  nearest.pose = full_pose(*pair, result.pose);
+  if (distance < nearest.distance_mm) {
+    nearest.distance_mm = distance;
+    nearest.pose = full_pose(*pair, result.pose);
+  }
+  return true;
 }
 
 double largest_step(const std::vector<double>& values) {
   double step = 0.0;
   for (std::size_t i = 1; i < values.size(); ++i) step = std::max(step, values[i] - values[i - 1]);
   return step;
-}
-
-std::vector<double> thinned(const std::vector<double>& values) {
-  if (values.size() <= k_most_of_two) return values;
-  std::vector<double> some;
-  for (std::size_t i = 0; i < k_most_of_two; ++i) {
-    some.push_back(values[i * (values.size() - 1) / (k_most_of_two - 1)]);
-  }
-  return some;
 }
 
 /// From the pose that was found nearest, the step halved when nothing gets nearer. Not for rods,
@@ -155,18 +148,23 @@ void refine(const Context& context, const Meeting& meeting, Approach& approach) 
 
 void sample(const Context& context, Approach& approach) {
   const Meeting& meeting = approach.meeting;
+  const auto count = [&](bool looked) { approach.poses += looked ? 1 : 0; };
   if (meeting.one_joint()) {
-    const std::vector<double>& values = meeting.chain->values();
-    for (const double v : values) look(context, meeting, {v, v}, approach);
-    approach.poses = values.size();
+    std::vector<double> values = meeting.chain->values();
+    if (meeting.other) {
+      const std::vector<double>& more = meeting.other->values();
+      values.insert(values.end(), more.begin(), more.end());
+      std::sort(values.begin(), values.end());
+      values.erase(std::unique(values.begin(), values.end()), values.end());
+    }
+    for (const double v : values) count(look(context, meeting, {v, v}, approach));
     approach.step_mm = largest_step(values);
   } else {
-    const std::vector<double> firsts = thinned(meeting.chain->values());
-    const std::vector<double> seconds = thinned(meeting.other->values());
+    const std::vector<double> firsts = thinned(meeting.chain->values(), k_most_of_two);
+    const std::vector<double> seconds = thinned(meeting.other->values(), k_most_of_two);
     for (const double v : firsts) {
-      for (const double w : seconds) look(context, meeting, {v, w}, approach);
+      for (const double w : seconds) count(look(context, meeting, {v, w}, approach));
     }
-    approach.poses = firsts.size() * seconds.size();
     approach.step_mm = std::max(largest_step(firsts), largest_step(seconds));
   }
   refine(context, meeting, approach);
@@ -203,6 +201,16 @@ bool known_all_over(const Meeting& meeting) {
   return meeting.chain->known_all_over() && (!meeting.other || meeting.other->known_all_over());
 }
 
+/// "X chain", "X chain or Z chain": whose shape is not known at every pose.
+std::string unknown_ones(const Meeting& meeting) {
+  std::string names;
+  for (const RaisedChain* chain : {meeting.chain, meeting.other}) {
+    if (chain == nullptr || chain->known_all_over()) continue;
+    names += (names.empty() ? "" : " or ") + chain->self().name;
+  }
+  return names;
+}
+
 Finding describe(const Context& context, const Approach& approach) {
   const Meeting& meeting = approach.meeting;
   const SimulatedChain& s = meeting.chain->simulated();
@@ -218,8 +226,8 @@ Finding describe(const Context& context, const Approach& approach) {
   finding.limit = approach.wanted_mm;
   if (!too_near(approach)) {  // some poses have no shape
     finding.value = std::isfinite(approach.distance_mm) ? approach.distance_mm : 0.0;
-    finding.what = s.chain->name + ": its links can come near to " + thing.owner + ", and where " +
-                   (meeting.other ? "the shape of both" : "its shape") +
+    finding.what = s.chain->name + ": its links can come near to " + thing.owner +
+                   ", and where the shape of " + unknown_ones(meeting) +
                    " is not known nothing keeps them " + context.length(approach.wanted_mm) +
                    " away";
   } else {
@@ -234,7 +242,7 @@ Finding describe(const Context& context, const Approach& approach) {
   finding.advice = "mount its runs " + context.length(2.0 * s.chain->bend_radius) + " apart";
   if (meeting.other) {
     const double two_radii = 2.0 * meeting.other->simulated().chain->bend_radius;
-    finding.advice += ", those of " + thing.owner + " " + context.length(two_radii);
+    finding.advice += " and those of " + thing.owner + " " + context.length(two_radii);
   }
   const std::vector<MoverPair> anywhere = pairs_anywhere(context, meeting);
   if (!anywhere.empty() && !context.options.findings_only) {
@@ -285,20 +293,35 @@ ChainNearFigures figures_of(const std::vector<const Approach*>& nearest, const R
 }
 
 /// How its clearances are known, in a few words.
-std::string certainty_text(const RaisedChain& raised, const ChainNearFigures& near) {
+std::string certainty_text(const std::vector<const Approach*>& nearest) {
   const auto things = [](std::size_t n) { return counted(n, "thing", "things"); };
-  std::string text;
-  if (near.proved_clear > 0) text = "proved clear of " + things(near.proved_clear);
-  if (near.sampled > 0) {
-    text += (text.empty() ? "" : ", ") + std::string("held against ") + things(near.sampled) +
-            " at " + counted(raised.values().size(), "pose", "poses");
+  std::size_t proved = 0;
+  std::size_t held = 0;
+  std::size_t unknown = 0;  // no shape to hold against it
+  std::size_t least = 0;
+  std::size_t most = 0;
+  for (const Approach* approach : nearest) {
+    ++(approach->proved ? proved : approach->poses > 0 ? held : unknown);
+    if (approach->proved || approach->poses == 0) continue;
+    least = held == 1 ? approach->poses : std::min(least, approach->poses);
+    most = std::max(most, approach->poses);
   }
+  std::vector<std::string> parts;
+  if (proved > 0) parts.push_back("proved clear of " + things(proved));
+  if (held > 0) {
+    parts.push_back("held against " + things(held) + " at " +
+                    (least < most ? std::to_string(least) + " to " : "") +
+                    counted(most, "pose", "poses"));
+  }
+  if (unknown > 0) parts.push_back("not held against " + things(unknown));
+  std::string text;
+  for (const std::string& part : parts) text += (text.empty() ? "" : ", ") + part;
   return text.empty() ? "nothing is near to it" : text;
 }
 
 /// The room that it takes beyond its brackets, and that it is not the loop that makers rate.
 Finding describe_room(const Context& context, const RaisedChain& raised,
-                      const ChainNearFigures& near) {
+                      const std::vector<const Approach*>& nearest) {
   const SimulatedChain& s = raised.simulated();
   const auto* worst = worst_pose(s, [&](const auto& pose) { return room_used(s, pose); });
   const double room = room_used(s, *worst);
@@ -310,7 +333,7 @@ Finding describe_room(const Context& context, const RaisedChain& raised,
                  " higher than 2 x bend radius it takes up to " + context.length(room) +
                  " beyond the brackets" +
                  (too_far ? ", " + context.length(*s.chain->room) + " are free" : "") + "; " +
-                 certainty_text(raised, near);
+                 certainty_text(nearest);
   finding.value = room;
   finding.limit = s.chain->room.value_or(0.0);
   finding.advice = "mount the runs " + context.length(2.0 * s.chain->bend_radius) +
@@ -353,7 +376,7 @@ RaisedChainCheck check_raised_chains(const Context& context,
     if (!chain.known_all_over()) {
       check.findings.push_back(describe_mounting(context, chain.simulated()));
     }
-    if (!chain.values().empty()) check.findings.push_back(describe_room(context, chain, near));
+    if (!chain.values().empty()) check.findings.push_back(describe_room(context, chain, nearest));
     for (const Approach* approach : nearest) {
       // Of two chains the first one tells.
       if (approach->proved || approach->meeting.chain != &chain) continue;

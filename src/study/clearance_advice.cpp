@@ -87,7 +87,8 @@ std::optional<TravelCut> least_cut(const machine::Machine& machine,
     const double low = machine.joints[j].travel[0];
     const double high = machine.joints[j].travel[1];
     for (const bool low_end : {true, false}) {
-      const double reach = best ? best->lost_mm - k_step_mm : high - low - k_step_mm;
+      const double some_left = high - low - k_step_mm;
+      const double reach = best ? std::min(best->lost_mm - k_step_mm, some_left) : some_left;
       const auto lost = least_step(reach, [&](double d) {
         return keep_apart(pairs, j, low + (low_end ? d : 0.0), high - (low_end ? 0.0 : d),
                           wanted_mm);

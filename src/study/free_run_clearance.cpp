@@ -59,7 +59,15 @@ LineBoxes boxed(const std::vector<Vec3>& points) {
   return line;
 }
 
-/// Is what a mover is, or a piece of it, out of the line's reach?
+/// The line goes on into that chain at its start or end: what it leaves there is near by design.
+bool joins_chain(const FreeRun& run, bool at_start, const std::string& chain) {
+  const auto& legs = run.run->legs;
+  if (at_start ? run.leg == 0 : run.leg + 1 == legs.size()) return false;
+  const plan::Leg& next = legs[at_start ? run.leg - 1 : run.leg + 1];
+  return next.way == plan::LegWay::chain && next.chain == chain;
+}
+
+/// Proved for the whole solid of a mover.
 bool out_of_reach(const FreeRun& run, double length_mm, double diameter_mm, double wanted_mm,
                   const Mover& mover) {
   return free::proved_out_of_reach(seen_from(reach_of(run), mover), length_mm, 0.5 * diameter_mm,
@@ -198,6 +206,7 @@ void refine(const Context& context, FreeRunRod& rod, double diameter_mm, double 
           motion.start == target.mover->motion[j] && motion.end == target.mover->motion[j];
       const bool shapes_target = target.raised && target.raised->joint() == j;
       if (still && !shapes_target && !rod.shaped_by(j)) continue;
+      if (shapes_target && target.raised->by_rod()) continue;  // each new value takes long
       for (const double sign : {1.0, -1.0}) {
         std::vector<double> pose = approach.pose;
         pose[j] = std::clamp(pose[j] + sign * by, joints[j].travel[0], joints[j].travel[1]);
@@ -218,8 +227,10 @@ LineTargets line_targets(const Context& context, const FreeRun& run, double leng
   const double rule = context.plan.rules.free_line_clearance;
   for (const Mover& mover : movers) {
     if (listed(leg.may_touch, mover)) continue;
-    const bool start = fastened(run.from, mover, rule);
-    const bool end = fastened(run.to, mover, rule);
+    const bool start =
+        fastened(run.from, mover, rule) || (mover.is_chain && joins_chain(run, true, mover.owner));
+    const bool end =
+        fastened(run.to, mover, rule) || (mover.is_chain && joins_chain(run, false, mover.owner));
     const double wanted = start || end ? 0.0 : rule;
     if (!start && !end && out_of_reach(run, length_mm, diameter_mm, wanted, mover)) {
       ++found.proved;
@@ -231,14 +242,20 @@ LineTargets line_targets(const Context& context, const FreeRun& run, double leng
   for (const RaisedChain& chain : raised) {
     if (listed(leg.may_touch, chain.self())) continue;
     const std::vector<Mover>& reach = chain.reach();
-    const bool proved =
-        !reach.empty() && std::all_of(reach.begin(), reach.end(), [&](const Mover& piece) {
-          return out_of_reach(run, length_mm, diameter_mm, rule, piece);
-        });
+    const bool start = joins_chain(run, true, chain.self().owner);
+    const bool end = joins_chain(run, false, chain.self().owner);
+    const bool proved = !start && !end && !reach.empty() &&
+                        std::all_of(reach.begin(), reach.end(), [&](const Mover& piece) {
+                          return out_of_reach(run, length_mm, diameter_mm, rule, piece);
+                        });
     if (proved) {
       ++found.proved;
     } else {
-      found.targets.push_back({.mover = &chain.self(), .raised = &chain, .wanted_mm = rule});
+      found.targets.push_back({.mover = &chain.self(),
+                               .raised = &chain,
+                               .wanted_mm = start || end ? 0.0 : rule,
+                               .skip_start = start,
+                               .skip_end = end});
     }
   }
   return found;

@@ -24,7 +24,8 @@ struct LineTarget {
 };
 
 /// What is left when everything proved out of reach is taken out. Parts that the leg may touch are
-/// left out; a part to which an end is fastened only must not be touched, away from that end.
+/// left out; a part to which an end is fastened, and a chain into which the line goes on, only must
+/// not be touched, away from that end.
 struct LineTargets {
   std::vector<LineTarget> targets;
   std::size_t proved = 0;  ///< movers and raised chains proved clear over the whole travel

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 #include <mutex>
 
@@ -13,6 +14,9 @@ namespace {
 
 /// More, and the check of one chain takes longer than all others.
 constexpr std::size_t k_most_values = 200;
+constexpr std::size_t k_least_values = 20;
+/// Of all shapes that are kept: some 60 MB.
+constexpr std::size_t k_most_points = 40'000;
 
 std::vector<Mover> reach_of(const Context& context, const SimulatedChain& s, const Mover& self) {
   std::vector<Mover> movers;
@@ -26,39 +30,47 @@ std::vector<Mover> reach_of(const Context& context, const SimulatedChain& s, con
   return movers;
 }
 
-double joint_value(const SimulatedChain& s, double moving_mm) {
-  return (moving_mm - s.frame.offset_mm) / s.frame.rate;
+/// How many values are sampled at most: fewer for a chain of very many links.
+std::size_t most_values(const SimulatedChain& s) {
+  std::size_t points = 1;
+  for (const chain::ChainShapePose& pose : s.travel.poses) {
+    points = std::max(points, pose.shape.points.size());
+  }
+  return std::clamp(k_most_points / points, k_least_values, k_most_values);
 }
 
 /// Poses with a shape, at most so many, both ends among them.
-std::vector<double> solved_values(const SimulatedChain& s) {
+std::vector<double> solved_values(const SimulatedChain& s, std::size_t most) {
   std::vector<double> all;
   for (const chain::ChainShapePose& pose : s.travel.poses) {
-    if (pose.shape.has_shape()) all.push_back(joint_value(s, pose.moving_mm));
+    if (pose.shape.has_shape()) all.push_back(chain::joint_value(s.frame, pose.moving_mm));
   }
-  if (all.size() <= k_most_values) return all;
-  std::vector<double> some;
-  for (std::size_t i = 0; i < k_most_values; ++i) {
-    some.push_back(all[i * (all.size() - 1) / (k_most_values - 1)]);
-  }
-  return some;
+  return thinned(std::move(all), most);
 }
 
 /// Even steps of the moving bracket, none longer than a link is high: the bend moves half as fast.
-std::vector<double> even_values(const SimulatedChain& s) {
+std::vector<double> even_values(const SimulatedChain& s, std::size_t most) {
   const auto [low, high] = s.frame.loop.moving_mm;
   const double wanted = std::ceil((high - low) / s.chain->outer_height);
-  const auto steps =
-      static_cast<std::size_t>(std::clamp(wanted, 0.0, static_cast<double>(k_most_values)));
+  const auto steps = static_cast<std::size_t>(std::clamp(wanted, 0.0, static_cast<double>(most)));
   std::vector<double> values;
   for (std::size_t i = 1; i < steps; ++i) {
     const double share = static_cast<double>(i) / static_cast<double>(steps);
-    values.push_back(joint_value(s, low + (high - low) * share));
+    values.push_back(chain::joint_value(s.frame, low + (high - low) * share));
   }
   return values;
 }
 
 }  // namespace
+
+std::vector<double> thinned(std::vector<double> values, std::size_t most) {
+  if (values.size() <= most) return values;
+  std::vector<double> some;
+  for (std::size_t i = 0; i < most; ++i) {
+    some.push_back(values[i * (values.size() - 1) / (most - 1)]);
+  }
+  return some;
+}
 
 /// The links by the value of the joint.
 struct RaisedChain::Solved {
@@ -84,9 +96,10 @@ RaisedChain::RaisedChain(const Context& context, const SimulatedChain& simulated
     by_rod_ = by_rod_ || pose.shape.by_rod;
     largest_error_mm_ = std::max(largest_error_mm_, pose.shape.error_mm);
   }
-  values_ = solved_values(s);
+  const std::size_t most = most_values(s);
+  values_ = solved_values(s, most);
   if (!by_rod_ && !values_.empty()) {
-    const std::vector<double> more = even_values(s);
+    const std::vector<double> more = even_values(s, most);
     values_.insert(values_.end(), more.begin(), more.end());
   }
   std::sort(values_.begin(), values_.end());
@@ -95,11 +108,14 @@ RaisedChain::RaisedChain(const Context& context, const SimulatedChain& simulated
 }
 
 Box RaisedChain::reach_box(const std::vector<double>& pose) const {
+  constexpr double k_far = std::numeric_limits<double>::infinity();
+  if (reach_.empty()) return {Vec3(-k_far), Vec3(k_far)};
   Box box;
   for (std::size_t i = 0; i < reach_.size(); ++i) {
     const Mover& piece = reach_[i];
-    if (pose[joint()] < piece.range[joint()][0] || pose[joint()] > piece.range[joint()][1])
-      continue;
+    const auto [low, high] = piece.range[joint()];
+    const double value = pose[joint()];
+    if (value < low - k_length_equal_mm || value > high + k_length_equal_mm) continue;
     Vec3 shift(0.0);
     for (std::size_t j = 0; j < pose.size(); ++j) shift += pose[j] * piece.motion[j];
     box.extend(translated(reach_boxes_[i], shift));

@@ -25,25 +25,28 @@ class RaisedChain {
   const Mover& self() const { return self_; }
   /// Wherever the links can be (chain/reach_bodies.h). Empty where nothing is known.
   const std::vector<Mover>& reach() const { return reach_; }
-  /// Box around reach() at a pose, in the frame of the plan; empty where there is none.
+  /// Box around reach() at a pose, in the frame of the plan; all of space where nothing is known.
   Box reach_box(const std::vector<double>& pose) const;
 
   /// Values of its joint to sample, rising, both ends among them where it has a shape there. Pieces
   /// are solved directly: then neighbours let the bend pass by no more than half the height of a
-  /// link, as far as 200 values do. As a rod: the poses that were simulated.
+  /// link, as far as 200 values do (fewer for a chain of very many links). As a rod: the poses that
+  /// were simulated.
   const std::vector<double>& values() const { return values_; }
   /// Every simulated pose has a shape.
   bool known_all_over() const { return known_all_over_; }
-  /// Some poses were solved as a rod, which takes long.
+  /// Some of the simulated poses were solved as a rod, which takes long.
   bool by_rod() const { return by_rod_; }
+  /// Of links_at(), at the simulated poses.
   double largest_error_mm() const { return largest_error_mm_; }
 
-  /// The links, and by how much they may be elsewhere; without a solid where no shape is known.
+  /// The links, and by how much they may be elsewhere (ChainShape::error_mm, an estimate); without
+  /// a solid where no shape is known.
   struct Links {
     std::shared_ptr<const shape::Solid> solid;
     double error_mm = 0.0;
   };
-  /// With its joint at `value`, in the frame of self(). Each value is solved once; several threads
+  /// With its joint at `value`, in the frame of self(). What was solved is kept; several threads
   /// may ask at once.
   Links links_at(double value) const;
 
@@ -60,6 +63,9 @@ class RaisedChain {
   double largest_error_mm_ = 0.0;
   std::shared_ptr<Solved> solved_;
 };
+
+/// At most so many (2 or more) of the values, both ends among them.
+std::vector<double> thinned(std::vector<double> values, std::size_t most);
 
 /// Of the simulated chains those that are raised.
 std::vector<RaisedChain> raised_chains(const Context& context,

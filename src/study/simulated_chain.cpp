@@ -45,7 +45,7 @@ double joint_step(const SimulatedChain& s) {
 
 std::vector<double> pose_of(const Context& context, const SimulatedChain& s, double moving_mm) {
   std::vector<double> pose = neutral_pose(context.machine);
-  pose[s.frame.joint] = (moving_mm - s.frame.offset_mm) / s.frame.rate;
+  pose[s.frame.joint] = chain::joint_value(s.frame, moving_mm);
   return pose;
 }
 

@@ -159,7 +159,7 @@ struct FreeRunFigures {
   double swing_period_s = 0.0;
   std::vector<double> swing_pose;
   std::string swing_left_out;    ///< why the swing was not computed; empty: it was, or is not known
-  std::size_t proved_clear = 0;  ///< parts and pieces of chains that the line cannot reach
+  std::size_t proved_clear = 0;  ///< parts, pieces of chains, raised chains that it cannot reach
   std::string clearance_to;      ///< nearest of the others; empty when there are none
   double clearance_mm = 0.0;     ///< of the line's surface to it; 0: touches
   double clearance_wanted_mm = 0.0;

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <map>
+#include <set>
 
 #include "study/free_run_clearance.h"
 #include "study/lookup.h"
@@ -102,22 +103,30 @@ std::vector<RunGroup> groups_of(const std::vector<FreeRun>& runs) {
   return groups;
 }
 
+bool chain_touched(const ChangedElements& elements, const plan::Plan& plan,
+                   const std::string& chain) {
+  if (elements.has("chain", chain)) return true;
+  const auto lines = lines_of_chain(plan, chain);
+  return std::any_of(lines.begin(), lines.end(),
+                     [&](const plan::Line* line) { return line_changed(elements, *line); });
+}
+
 /// A draft as the checks see it, with the movers that changes move.
 struct Seen {
   Seen(const Draft& draft, const ChangedElements& elements, const StudyOptions& options)
       : context{draft.plan, draft.machine, options,
                 draft.plan.inches ? LengthUnit::inch : LengthUnit::mm},
         runs(make_free_runs(context)) {
+    std::set<std::string> level;
     for (Mover& mover : make_movers(context)) {
+      if (mover.is_chain) level.insert(mover.owner);
       if (elements.has(mover.is_chain ? "chain" : "part", mover.owner)) {
         moved.push_back(std::move(mover));
       }
     }
     for (const plan::Chain& chain : draft.plan.chains) {
-      moves_raised = moves_raised || (elements.has("chain", chain.name) &&
-                                      std::none_of(moved.begin(), moved.end(), [&](const Mover& m) {
-                                        return m.is_chain && m.owner == chain.name;
-                                      }));
+      const bool shown = level.count(chain.name) > 0;
+      moves_raised = moves_raised || (!shown && chain_touched(elements, draft.plan, chain.name));
     }
   }
   Context context;
@@ -158,14 +167,6 @@ bool leg_touched(const ChangedElements& elements, const Seen& seen, const std::s
     }
   }
   return false;
-}
-
-bool chain_touched(const ChangedElements& elements, const plan::Plan& plan,
-                   const std::string& chain) {
-  if (elements.has("chain", chain)) return true;
-  const auto lines = lines_of_chain(plan, chain);
-  return std::any_of(lines.begin(), lines.end(),
-                     [&](const plan::Line* line) { return line_changed(elements, *line); });
 }
 
 }  // namespace

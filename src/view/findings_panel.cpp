@@ -4,6 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/counted.h"
 #include "base/number.h"
 #include "base/units.h"
 #include "view/commands.h"
@@ -31,7 +32,7 @@ std::string value_text(const study::Finding& finding, LengthUnit unit) {
 std::string certainty_text(const study::Finding& finding, LengthUnit unit) {
   std::string text = study::to_text(finding.certainty);
   if (finding.certainty == study::Certainty::sampled && finding.poses > 0) {
-    text += " at " + std::to_string(finding.poses) + " poses";
+    text += " at " + counted(finding.poses, "pose", "poses");
     if (finding.step_mm > 0.0) text += ", step " + length_text(finding.step_mm, unit);
   }
   return text;

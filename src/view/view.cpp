@@ -14,7 +14,7 @@ ViewResult run_window(const ViewOptions& options) {
   std::future<OpenedPlan> opening;
   if (display_is_named()) {
     opening = std::async(std::launch::async, [&options] { return open_plan_of(options); });
-    if (!shape::isolation_stands_threads()) opening.wait();
+    if (!shape::isolation_stands_threads()) opening.wait();  // it forks to read meshes
   }
   Window window({options.width, options.height, options.debug_context});
   if (!window.is_open()) {

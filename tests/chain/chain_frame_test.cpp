@@ -2,7 +2,9 @@
 
 #include <gtest/gtest.h>
 
+#include <iterator>
 #include <limits>
+#include <random>
 
 #include "chain/rolling_chain.h"
 
@@ -39,6 +41,22 @@ TEST(ChainFrame, AJointThatRunsTheOtherWayTurnsTheTravelRound) {
   EXPECT_NEAR(frame.rate, -1.0, 1e-12);
   EXPECT_NEAR(frame.loop.moving_mm[0], -37.0 - 450.0, 1e-9);
   EXPECT_NEAR(frame.loop.moving_mm[1], -37.0 + 350.0, 1e-9);
+}
+
+TEST(ChainFrame, AnEndOfTheTravelComesOutExactFromThePlaceOfTheBracket) {
+  std::mt19937 random(11);
+  std::uniform_real_distribution<double> some(1.0, 900.0);
+  for (int i = 0; i < 200; ++i) {
+    Rig rig =
+        make_rig(k_lies[static_cast<std::size_t>(i) % std::size(k_lies)], i % 2 == 0 ? 1.0 : -1.0);
+    auto& travel = rig.machine.joints[1].travel;
+    travel[0] = -some(random);
+    travel[1] = some(random);
+    const ChainFrame frame = chain_frame(rig.chain, rig.machine);
+    const auto [low, high] = frame.loop.moving_mm;
+    EXPECT_EQ(joint_interval(frame, low, high), travel);
+    EXPECT_NEAR(joint_value(frame, 0.5 * (low + high)), 0.5 * (travel[0] + travel[1]), 1e-9);
+  }
 }
 
 TEST(ChainFrame, BodiesThatDifferByNoJointOrTwoAreRefused) {

@@ -112,6 +112,44 @@ TEST(Editor, ABriefOpeningChecksTheChosenOptionAndLeavesTheRest) {
       wait_for(editor, [&] { return editor.comparison_freshness() == Freshness::current; }));
 }
 
+// Whatever has happened by the time the first picture is shown.
+TEST(Editor, AfterABriefOpeningEverythingIsChecked) {
+  const auto all_known = [](Editor& editor) {
+    EXPECT_NE(editor.live(), nullptr);
+    return wait_for(editor, [&] { return editor.comparison_freshness() == Freshness::current; });
+  };
+  {
+    Editor at_once({.threads = 1, .brief_opening = true});
+    ASSERT_EQ(at_once.open(k_demo, std::nullopt), "");
+    at_once.finish_opening();
+    EXPECT_TRUE(all_known(at_once));
+  }
+  {
+    Editor unseen({.threads = 1, .brief_opening = true});  // its result has not been taken yet
+    ASSERT_EQ(unseen.open(k_demo, std::nullopt), "");
+    ASSERT_TRUE(comes_true([&] { return !unseen.background().running; }));
+    unseen.finish_opening();
+    EXPECT_EQ(unseen.result().freshness, Freshness::current);  // not checked again
+    EXPECT_TRUE(all_known(unseen));
+  }
+  {
+    Editor edited({.threads = 1, .brief_opening = true});
+    ASSERT_EQ(edited.open(k_demo, std::nullopt), "");
+    ASSERT_EQ(edited.apply(SetValue{"rules.spare_percent", "11"}), "");
+    edited.finish_opening();
+    EXPECT_TRUE(all_known(edited));
+  }
+  {
+    Editor broken({.threads = 1, .brief_opening = true});
+    TemporaryFolder folder;
+    write(folder.path() / "plan.toml", "format = 1\n[[joint]]\n");
+    ASSERT_EQ(broken.open(folder.path() / "plan.toml", std::nullopt), "");
+    broken.finish_opening();
+    ASSERT_EQ(broken.open(k_demo, std::nullopt), "");
+    EXPECT_TRUE(all_known(broken));
+  }
+}
+
 TEST(Editor, ARemedyIsCheckedBeforeItIsOfferedAndCanBeUndone) {
   Editor editor({.threads = 1});
   ASSERT_EQ(editor.open(k_demo), "");

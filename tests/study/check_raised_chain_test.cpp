@@ -208,6 +208,52 @@ TEST(CheckRaisedChain, AHangingLoopWiderThanItsBendIsLookedAtToo) {
   EXPECT_EQ(find(clear, "chain mounting"), nullptr);
 }
 
+// A chain that is solved as a rod hits a bar at the very end of its travel, whose value in plan
+// numbers comes back from the bracket's place with a rounding error.
+TEST(CheckRaisedChain, TheEndOfTheTravelIsLookedAtHoweverItRounds) {
+  for (const char* low : {"-250.3", "-250.30000001"}) {
+    const StudyResult result = study_text(R"(format = 1
+name = "aslant"
+[[joint]]
+name = "Z"
+direction = [0, 0.29552020666133955, 0.955336489125606]
+travel = [)" + std::string(low) + R"(, 250.1]
+[[body]]
+name = "slide"
+joint = "Z"
+[tool]
+body = "slide"
+tip = [0, 0, 3000]
+[[part]]
+name = "spindle"
+body = "slide"
+shape = "cylinder"
+at = [1000, 0, 3000]
+diameter = 60
+length = 200
+[[chain]]
+name = "X chain"
+moving_body = "slide"
+fixed_at = [0, 0, 2000]
+bend_radius = 60
+pitch = 20
+inner_width = 40
+inner_height = 20
+outer_width = 52
+outer_height = 28
+load_span = [[0.1, 1200], [1.0, 600]]
+mass = 0.6
+links = 50
+tray = false
+moving_at = [0.0, 143.01301537827433, 1920.904061846303]
+opens = [0, -0.29552020666133955, -0.955336489125606]
+)" + post("[-50, -1500, 1359.1640554802514]", "[100, 3000, 20]"));
+    const Finding* finding = find_about(result, "chain clearance", "post");
+    ASSERT_NE(finding, nullptr) << low;
+    EXPECT_EQ(finding->severity, Severity::stop) << low;
+  }
+}
+
 TEST(CheckRaisedChain, IsTheSameForAnyNumberOfThreads) {
   const std::string plan = with_chain("links = 60\n" + post("[1250, 290, 440]", "[20, 20, 20]"));
   const StudyResult one = study_text(plan, "", {.threads = 1});
