@@ -183,7 +183,8 @@ bool Stage::update(const editor::Editor& editor, const StageView& view,
   const bool scene_changed = !built_ || view.names != view_.names || view.hooks != view_.hooks ||
                              view.layers != view_.layers || view.maps != view_.maps ||
                              editor.revision() != revision_;
-  const bool changed = view_changed || scene_changed || camera_moved_ || fit_asked_;
+  const bool fit = fit_asked_ && editor.model() != nullptr;  // else it waits for a plan
+  const bool changed = view_changed || scene_changed || camera_moved_ || fit;
   calm_ = changed ? 0 : calm_ + 1;
   const bool finish = rough_ && calm_ >= k_calm_frames;
   if (!changed && !finish) return false;
@@ -195,7 +196,7 @@ bool Stage::update(const editor::Editor& editor, const StageView& view,
   }
   mark_hovered();
   scene_.section = section_of(view_.layers, camera_);
-  if (fit_asked_ && editor.model()) {
+  if (fit) {
     camera_ =
         scene::fitted(camera_, scene_.focus.empty() ? scene_.bounds : scene_.focus, view_.size);
     fit_asked_ = false;

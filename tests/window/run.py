@@ -148,17 +148,28 @@ def files_and_recovery(case):
     third.kill()
 
 
+def comes_to_rest(window):
+    """Nothing is drawn while nothing changes, without a plan to show as well."""
+    window.wait(lambda: window.state.get("idle"), "the window to come to rest")
+    frame = window.state.get("frame", 0)
+    time.sleep(0.5)
+    window.read()
+    expect(window.state.get("frame", 0) <= frame + 2, "it draws on while nothing changes")
+
+
 def broken_and_missing_files(case):
     broken = os.path.join(case.home, "broken.toml")
     with open(broken, "w", encoding="utf-8") as file:
         file.write(read(case.plan).replace("travel = [0, 1200]", "travel = [1200, 0]"))
     window = case.open("view", broken, "--debug-context")
     window.wait(lambda: any("travel" in t["text"] for t in window.texts()), "what is wrong with the travel")
+    comes_to_rest(window)
     window.shot("broken")
     check_texts(window, "broken")
     expect(window.close() == 0, "ends well")
     absent = case.open("view", os.path.join(case.home, "absent.toml"), "--debug-context")
     absent.settle(3)
+    comes_to_rest(absent)
     expect(any("absent" in t["text"] for t in absent.texts()), "the missing file is named")
     expect(absent.close() == 0, "ends well")
 
