@@ -1,5 +1,7 @@
 #include "study/check_free_run_near.h"
 
+#include <fmt/core.h>
+
 #include <algorithm>
 #include <cmath>
 
@@ -42,14 +44,17 @@ std::string near_advice(const Context& context, const FreeRun& run, const RunWin
     }
     return all;
   };
-  for (double length = window.length_mm - k_step_mm; length >= window.min_mm; length -= k_step_mm) {
+  double length = window.length_mm - k_step_mm;
+  while (length >= window.min_mm) {
     if (clear(run, length)) return "shorten the line to " + context.length(length, 0);
+    length -= k_step_mm;
   }
   const auto mm = [&](double value) { return context.length(value, 0); };
   for (const bool start : {true, false}) {
     const FreeEnd& end = start ? run.from : run.to;
     if (end.body != plan::k_ground) continue;
-    for (double distance = 50.0; distance <= 1000.0; distance += 50.0) {
+    for (int step = 1; step <= 20; ++step) {
+      const double distance = 50.0 * step;
       for (const Vec3& direction :
            {Vec3(0, 0, 1), Vec3(1, 0, 0), Vec3(-1, 0, 0), Vec3(0, 1, 0), Vec3(0, -1, 0)}) {
         if (!can_be_held_at(context, end.at, end.at + distance * direction)) continue;
@@ -164,13 +169,15 @@ std::vector<Finding> check_unknown_chains(const Context& context, const FreeRun&
     Finding finding = make_finding("free line clearance", Severity::act, Certainty::sampled,
                                    {run.run->name, chain});
     finding.limit = target.wanted_mm;
-    finding.what = run_name(run) + ": it can come near to " + chain + ", and where the shape of " +
-                   chain + " is not known nothing keeps it " + context.length(target.wanted_mm, 0) +
-                   " away";
-    const double two_radii = 2.0 * target.raised->simulated().chain->bend_radius;
-    finding.advice = "mount the runs of " + chain + " " + context.length(two_radii) +
-                     " apart: then its clearances are known; or name " + chain +
-                     " in may_touch when the line may lie on it";
+    finding.what = fmt::format(
+        "{}: it can come near to {}, and where the shape of {} is not known nothing keeps it {} "
+        "away",
+        run_name(run), chain, chain, context.length(target.wanted_mm, 0));
+    finding.advice = fmt::format(
+        "mount the runs of {} {} apart: then its clearances are known; or name {} in may_touch "
+        "when "
+        "the line may lie on it",
+        chain, context.length(2.0 * target.raised->simulated().chain->bend_radius), chain);
     findings.push_back(std::move(finding));
   }
   return findings;
