@@ -166,7 +166,7 @@ std::vector<Finding> check_unknown_chains(const Context& context, const FreeRun&
       return f.check == "free line clearance" && f.things.back() == chain;
     });
     if (near) continue;
-    Finding finding = make_finding("free line clearance", Severity::act, Certainty::sampled,
+    Finding finding = make_finding("free line clearance", Severity::act, Certainty::formula,
                                    {run.run->name, chain});
     finding.limit = target.wanted_mm;
     finding.what = fmt::format(

@@ -217,9 +217,9 @@ Finding describe(const Context& context, const Approach& approach) {
   const Mover& thing = meeting.thing();
   const bool work = thing.role == plan::Role::clamp || thing.role == plan::Role::stock;
   const bool touches = approach.distance_mm <= 0.0;
-  Finding finding =
-      make_finding("chain clearance", touches && !work ? Severity::stop : Severity::act,
-                   Certainty::sampled, {s.chain->name, thing.owner});
+  Finding finding = make_finding(
+      "chain clearance", touches && !work ? Severity::stop : Severity::act,
+      approach.poses > 0 ? Certainty::sampled : Certainty::formula, {s.chain->name, thing.owner});
   finding.pose = approach.pose;
   finding.poses = approach.poses;
   finding.step_mm = approach.step_mm;
