@@ -34,15 +34,9 @@ std::string another(const std::string& keys) {
   return R"(
 [[chain]]
 name = "other chain"
-bend_radius = 60
-pitch = 20
-inner_width = 40
-inner_height = 20
-outer_width = 52
-outer_height = 28
-load_span = [[0.1, 1200], [1.0, 600]]
 mass = 0.6
-)" + keys;
+)" + chain_make() +
+         keys;
 }
 
 /// The mirror image of X chain on the same carriage, opening towards it, bend against bend: as both
@@ -163,26 +157,26 @@ TEST(TwoRaisedChains, OnDifferentJointsTheNearestOfAllPairsIsFound) {
   EXPECT_GE(nears, 1);
 }
 
-/// A cord between two points of the ground, both in front of X chain's bend or in its way.
-std::string with_line(const std::string& from, const std::string& to, const std::string& leg = "") {
-  return with_chain(
-      "links = 60\n"
-      "[[support]]\nname = \"hook\"\nat = " +
-      from + "\n[[anchor]]\nname = \"cleat\"\nat = " + to + R"(
-[[article]]
+/// A cord of its own run, whose legs follow.
+std::string cord(const std::string& run, const std::string& stiffness) {
+  return R"([[article]]
 name = "cord"
 kind = "power"
 outside_diameter = 8
 mass = 0.1
 bend_multiple_moving = 5
-stiffness = 1e-5
-[[line]]
-name = "supply"
-article = "cord"
-run = "drop"
-[[run]]
-name = "drop"
-[[run.leg]]
+stiffness = )" +
+         stiffness + "\n[[line]]\nname = \"supply\"\narticle = \"cord\"\nrun = \"" + run +
+         "\"\n[[run]]\nname = \"" + run + "\"\n";
+}
+
+/// A cord between two points of the ground, both in front of X chain's bend or in its way.
+std::string with_line(const std::string& from, const std::string& to, const std::string& leg = "") {
+  return with_chain(
+      "links = 60\n"
+      "[[support]]\nname = \"hook\"\nat = " +
+      from + "\n[[anchor]]\nname = \"cleat\"\nat = " + to + "\n" + cord("drop", "1e-5") +
+      R"([[run.leg]]
 way = "free"
 from = "hook"
 to = "cleat"
@@ -285,20 +279,7 @@ at = )" + moving_at + R"(
 name = "in"
 body = "head"
 at = [-200, 300, 900]
-[[article]]
-name = "cord"
-kind = "power"
-outside_diameter = 8
-mass = 0.1
-bend_multiple_moving = 5
-stiffness = 1e-3
-[[line]]
-name = "supply"
-article = "cord"
-run = "way"
-[[run]]
-name = "way"
-[[run.leg]]
+)" + cord("way", "1e-3") + R"([[run.leg]]
 way = "chain"
 chain = "X chain"
 [[run.leg]]

@@ -8,6 +8,18 @@
 
 namespace bight::study {
 
+/// The make of all chains here.
+inline std::string chain_make() {
+  return R"(bend_radius = 60
+pitch = 20
+inner_width = 40
+inner_height = 20
+outer_width = 52
+outer_height = 28
+load_span = [[0.1, 1200], [1.0, 600]]
+)";
+}
+
 // A chain on X: travel 1000, fixed bracket at mid travel, R = 60, its brackets 160 apart instead of
 // 120, 60 links of 20. `post` is a box that stands on the ground.
 inline std::string with_chain(const std::string& more = "links = 60",
@@ -19,15 +31,9 @@ inline std::string with_chain(const std::string& more = "links = 60",
 name = "X chain"
 moving_body = "carriage"
 fixed_at = [500, 300, 400]
-bend_radius = 60
-pitch = 20
-inner_width = 40
-inner_height = 20
-outer_width = 52
-outer_height = 28
-load_span = [[0.1, 1200], [1.0, 600]]
-mass = )" +
-         mass + "\nmoving_at = " + moving_at + "\nopens = " + opens + "\n" + more + "\n";
+)" + chain_make() +
+         "mass = " + mass + "\nmoving_at = " + moving_at + "\nopens = " + opens + "\n" + more +
+         "\n";
 }
 
 inline std::string post(const std::string& at, const std::string& size) {
