@@ -39,14 +39,14 @@ class Profile {
 
 /// The shape before the move, followed back from the one after it.
 RodReport shape_before(const SpatialRodProblem& problem, std::span<const Vec3> rest,
-                       const RapidMove& move, SpatialRodSolver& solver) {
+                       const RapidMove& move, const EndRates& rates, SpatialRodSolver& solver) {
   RodReport report = solver.solve_from(rest, problem);
   constexpr int k_ways = 8;
   SpatialRodProblem back = problem;
   for (int i = 1; i <= k_ways && report.converged(); ++i) {
     const double by = move.distance_mm * i / k_ways;
-    back.start = problem.start - by * move.start_rate;
-    back.end = problem.end - by * move.end_rate;
+    back.start = problem.start - by * rates.start;
+    back.end = problem.end - by * rates.end;
     report = solver.solve(back);
   }
   return report;
@@ -62,10 +62,12 @@ Vec3 across_of(const SpatialRodProblem& p) {
   return size > 0.0 ? Vec3(-along.y / size, along.x / size, 0.0) : Vec3(0.0, 1.0, 0.0);
 }
 
-/// What holds it displaced.
-Carrier moved(Carrier carrier, const Vec3& by) {
-  if (auto* arm = std::get_if<Arm>(&carrier.way)) arm->post += by;
-  if (auto* cord = std::get_if<Cord>(&carrier.way)) cord->from += by;
+/// As before the move.
+Carrier carrier_before(const SwingCarrier& c, double distance_mm) {
+  Carrier carrier = c.carrier;
+  carrier.at = c.before;
+  if (auto* arm = std::get_if<Arm>(&carrier.way)) arm->post -= distance_mm * c.rate;
+  if (auto* cord = std::get_if<Cord>(&carrier.way)) cord->from -= distance_mm * c.rate;
   return carrier;
 }
 
@@ -82,90 +84,123 @@ double way_between(const Carrier& carrier, const Vec3& from, const Vec3& to) {
   return std::atan2(a.x * b.y - a.y * b.x, a.x * b.x + a.y * b.y) * 180.0 / std::numbers::pi;
 }
 
-/// One step, halved where it does not settle.
-bool step_over(RodMotion& motion, const SpatialRodProblem& problem, const RapidMove& move,
-               const Profile& profile, double from, double to, int halvings) {
-  const double left = move.distance_mm - profile.at(to);
-  if (motion.step(to - from, problem.start - left * move.start_rate,
-                  problem.end - left * move.end_rate, profile.at(to) * move.carrier_rate)) {
-    return true;
+/// How far the first carrier is from its rest with `left` of the move to go.
+double way_of(const SwingCarrier& c, const CarrierMotion& motion, double left) {
+  if (std::holds_alternative<Sheave>(c.carrier.way)) return motion.slid_mm();
+  return way_between(c.carrier, c.carrier.at, motion.place() + left * c.rate);
+}
+
+/// Drives everything along the move.
+class Driver {
+ public:
+  Driver(const SwingStart& start, const RapidMove& move, RodMotion& motion)
+      : start_(start), profile_(move), distance_mm_(move.distance_mm), motion_(motion) {}
+
+  double whole_s() const { return profile_.whole_s(); }
+  double left_at(double time) const { return distance_mm_ - profile_.at(time); }
+
+  /// One step, halved where it does not settle.
+  bool step(double from, double to, int halvings = 6) {
+    const double left = left_at(to);
+    ends_.clear();
+    for (const SwingLine& l : start_.lines) {
+      const SpatialRodProblem& p = l.line.problem;
+      ends_.push_back({p.start - left * l.rates.start, p.end - left * l.rates.end});
+    }
+    held_.clear();
+    for (const SwingCarrier& c : start_.carriers) held_.push_back((distance_mm_ - left) * c.rate);
+    if (motion_.step(to - from, ends_, held_)) return true;
+    const double middle = 0.5 * (from + to);
+    return halvings > 0 && step(from, middle, halvings - 1) && step(middle, to, halvings - 1);
   }
-  if (halvings == 0) return false;
-  const double middle = 0.5 * (from + to);
-  return step_over(motion, problem, move, profile, from, middle, halvings - 1) &&
-         step_over(motion, problem, move, profile, middle, to, halvings - 1);
+
+ private:
+  const SwingStart& start_;
+  Profile profile_;
+  double distance_mm_;
+  RodMotion& motion_;
+  std::vector<LineEnds> ends_;
+  std::vector<Vec3> held_;
+};
+
+RodMotion motion_of(const SwingStart& start, const RapidMove& move) {
+  constexpr double k_tolerance = 1e-7;  // of the weight, in a swing of seconds
+  std::vector<MovingLine> lines;
+  for (const SwingLine& l : start.lines) lines.push_back(l.line);
+  std::vector<Carrier> carriers;
+  for (const SwingCarrier& c : start.carriers) {
+    carriers.push_back(carrier_before(c, move.distance_mm));
+  }
+  return RodMotion(lines, carriers, k_tolerance);
 }
 
 }  // namespace
 
 SwingResult swing_after_move(const SpatialRodProblem& problem, std::span<const Vec3> rest,
-                             const RapidMove& move, const SwingOptions& options) {
+                             const RapidMove& move, const EndRates& rates,
+                             const SwingOptions& options) {
   BIGHT_CHECK(rest.size() >= 5 && move.distance_mm > 0.0);
   SwingResult result;
   SpatialRodSolver solver(static_cast<int>(rest.size()) - 1);
   result.report = solver.solve_from(rest, problem);
   if (!result.report.converged()) return result;
-  result.rest = solver.points();
-  result.report = shape_before(problem, result.rest, move, solver);
+  const std::vector<Vec3> after = solver.points();
+  result.report = shape_before(problem, after, move, rates, solver);
   if (!result.report.converged()) return result;
-  return swing_from({problem, solver.points(), result.rest, {}, 0, rest.size() - 1}, move, options);
+  const MovingLine line{problem, solver.points(), {}, {}, {}};
+  return swing_from({{{line, after, rates, true}}, {}}, move, options);
 }
 
 SwingResult swing_from(const SwingStart& start, const RapidMove& move,
                        const SwingOptions& options) {
   const bool usable = move.distance_mm > 0.0 && move.speed_mm_s > 0.0 &&
                       move.acceleration_mm_s2 > 0.0 && options.step_s > 0.0 &&
-                      options.watched_s > 0.0 && start.before.size() == start.rest.size() &&
-                      start.first < start.last && start.last < start.rest.size();
+                      options.watched_s > 0.0;
   BIGHT_CHECK(usable);
   SwingResult result;
-  result.report.status = RodStatus::converged;
-  const auto watched_joints = [&](const std::vector<Vec3>& joints) {
-    return std::vector<Vec3>(joints.begin() + static_cast<std::ptrdiff_t>(start.first),
-                             joints.begin() + static_cast<std::ptrdiff_t>(start.last) + 1);
-  };
-  result.rest = watched_joints(start.rest);
-
-  constexpr double k_tolerance = 1e-7;  // of the weight, in a swing of seconds
-  std::optional<Carrier> carrier = start.carrier;
-  if (carrier) carrier = moved(*carrier, -move.distance_mm * move.carrier_rate);
-  RodMotion motion(start.problem, start.before, k_tolerance, carrier);
-  const Profile profile(move);
-  const auto over = static_cast<int>(std::ceil(profile.whole_s() / options.step_s));
-  const auto watched = static_cast<int>(std::ceil(options.watched_s / options.step_s));
-  const double step = profile.whole_s() / over;  // so that a step ends with the move
-  SpatialRodProblem line = start.problem;
-  if (start.carrier) {
-    line.start = result.rest.front();
-    line.end = result.rest.back();
+  std::vector<std::size_t> watched;
+  std::vector<Vec3> across;
+  for (std::size_t i = 0; i < start.lines.size(); ++i) {
+    const SwingLine& l = start.lines[i];
+    BIGHT_CHECK(l.rest.size() == l.line.joints.size());
+    if (!l.watched) continue;
+    watched.push_back(i);
+    SpatialRodProblem at_rest = l.line.problem;
+    at_rest.start = l.rest.front();
+    at_rest.end = l.rest.back();
+    across.push_back(across_of(at_rest));
+    result.lines.push_back({l.rest, {}});
   }
-  const Vec3 across = across_of(line);
-  constexpr int k_halvings = 6;
-  for (int i = 0; i < over + watched; ++i) {
-    if (!step_over(motion, start.problem, move, profile, step * i, step * (i + 1), k_halvings)) {
+  RodMotion motion = motion_of(start, move);
+  Driver driver(start, move, motion);
+  const auto over = static_cast<int>(std::ceil(driver.whole_s() / options.step_s));
+  const auto after = static_cast<int>(std::ceil(options.watched_s / options.step_s));
+  const double step = driver.whole_s() / over;  // so that a step ends with the move
+  for (int i = 0; i < over + after; ++i) {
+    if (!driver.step(step * i, step * (i + 1))) {
       result.report.status = RodStatus::not_converged;
       return result;
     }
-    if (start.carrier) {
-      const std::size_t k = start.carrier->joint;
-      const double left = move.distance_mm - profile.at(step * (i + 1));
-      const Vec3 now = motion.points()[k] + left * move.carrier_rate;
-      const bool slides = std::holds_alternative<Sheave>(start.carrier->way);
-      const double way =
-          slides ? motion.slid_mm() : way_between(*start.carrier, start.rest[k], now);
+    if (!start.carriers.empty()) {
+      const double left = driver.left_at(step * (i + 1));
+      const double way = way_of(start.carriers.front(), motion.carrier(), left);
       result.carrier_low = std::min(result.carrier_low, way);
       result.carrier_high = std::max(result.carrier_high, way);
     }
     if (i + 1 < over) continue;
-    result.frames.push_back(watched_joints(motion.points()));
-    const std::vector<Vec3>& now = result.frames.back();
-    for (std::size_t k = 0; k < now.size(); ++k) {
-      const Vec3 off = now[k] - result.rest[k];
-      const double sideways = glm::dot(off, across);
-      result.across_mm = std::max(result.across_mm, std::abs(sideways));
-      result.in_plane_mm = std::max(result.in_plane_mm, glm::length(off - sideways * across));
+    for (std::size_t w = 0; w < watched.size(); ++w) {
+      SwungLine& swung = result.lines[w];
+      swung.frames.push_back(motion.line(watched[w]).points());
+      const std::vector<Vec3>& now = swung.frames.back();
+      for (std::size_t k = 0; k < now.size(); ++k) {
+        const Vec3 off = now[k] - swung.rest[k];
+        const double sideways = glm::dot(off, across[w]);
+        result.across_mm = std::max(result.across_mm, std::abs(sideways));
+        result.in_plane_mm = std::max(result.in_plane_mm, glm::length(off - sideways * across[w]));
+      }
     }
   }
+  result.report.status = RodStatus::converged;
   return result;
 }
 

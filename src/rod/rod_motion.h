@@ -1,135 +1,102 @@
 #pragma once
-// A line with bending stiffness in motion, stepped through time, its ends held, free or on a
-// carrier that gives way: a trolley, a boom, an elastic cord, a sheave. For what swings after a
-// rapid move (rod/rapid_swing.h). The same discrete rod as rod/spatial_rod.h: joints with the
-// line's mass, links of exact length.
+// Lines with bending stiffness in motion, stepped through time, their ends held, free or on
+// carriers that give way: any number of lines on a trolley, a boom, an elastic cord or a sheave,
+// and lines in a row between trolleys. For what swings after a rapid move (rod/rapid_swing.h). The
+// same discrete rod as rod/spatial_rod.h: joints with the line's mass, links of exact length.
 //
 // Each step is the implicit midpoint rule with the bending energy's difference quotient for its
 // gradient and the links' tensions along the mean direction of the step (Simo and Tarnow, ZAMP 43,
 // 1992; Gonzalez, Physica D 132, 1999): links keep their length, and without moving ends the energy
 // is kept exactly, whatever the step. So it neither grows nor fades: no damping is in it (real
-// lines swing less). Second order in the step.
+// lines swing less), and bumpers give back all that they take. Second order in the step.
+//
+// The lines meet at their carriers only: each is eliminated by itself, and what is left is a small
+// system in the carriers' unknowns (Schur complement).
 
 #include <cstddef>
 #include <optional>
 #include <span>
-#include <variant>
 #include <vector>
 
 #include "rod/banded.h"
+#include "rod/carrier_motion.h"
+#include "rod/line_motion.h"
 #include "rod/spatial_rod.h"
 
 namespace bight::rod {
 
-/// Runs without friction along a straight track.
-struct Track {
-  Vec3 along{1.0, 0.0, 0.0};  ///< unit vector
+/// No obstacles, no limits, no slide, no plane; at a carrier the line is hinged, not clamped; one
+/// that slides over a sheave has no point mass but at its end, and keeps its length elsewhere. What
+/// its joints miss the links' length by is made up in the first step (BIGHT_CHECK for the others).
+struct MovingLine {
+  SpatialRodProblem problem;                 ///< its length over a sheave: while nothing has slid
+  std::vector<Vec3> joints;                  ///< at rest, at the start of the motion
+  std::optional<std::size_t> start_carrier;  ///< index of what the start hangs on
+  std::optional<std::size_t> end_carrier;
+  Bumper bumper;
 };
 
-/// Turns without friction, level, about an upright post; without inertia of its own but the
-/// carrier's mass at its tip.
-struct Arm {
-  Vec3 post{0.0};  ///< its height does not count
-  double length_mm = 0.0;
+/// Places of the ends of a line; no effect on an end that is free or on a carrier.
+struct LineEnds {
+  Vec3 start{0.0};
+  Vec3 end{0.0};
 };
 
-/// Pulls like a spring beyond its length, not at all below.
-struct Cord {
-  Vec3 from{0.0};
-  double length_mm = 0.0;
-  double stiffness_N_m = 0.0;
-};
-
-/// Stays where it is held and lets the line slide over it without friction, from what lies beyond
-/// `at_mm` to what is before. Where no line lies on one side, something else pulls there. The links
-/// on either side keep one length all the while: what the line's own sliding adds to its momentum
-/// is left out, and the mass of a joint follows the links in its weight only. No point mass but at
-/// the line's end.
-struct Sheave {
-  double pull_N = 0.0;  ///< against sliding towards what is before, with at_mm there
-  double pull_less_N_mm = 0.0;
-  double slid_mm = 0.0;  ///< at the start of the motion, towards what is before
-};
-
-/// What carries the line at a joint and gives way. The line is hinged there: what is before and
-/// what is after it are lines of their own, with links of their own length. Places are those at the
-/// start of the motion; they move with step()'s `carrier`.
-struct Carrier {
-  std::size_t joint = 0;  ///< may be the first or the last: an end that is not held otherwise
-  double at_mm = 0.0;     ///< of the line up to there; 0 and the line's length at its ends
-  double mass_kg = 0.0;   ///< >= 0; of a sheave: of what moves with the line that slides over it
-  std::variant<Track, Arm, Cord, Sheave> way;
-};
-
-/// No obstacles, no limits, no slide, no plane (BIGHT_CHECK).
 class RodMotion {
  public:
-  /// At rest in the given joints; what they miss the links' length by is made up in the first step.
-  /// `tolerance`: largest unbalanced force on a joint, over the line's weight; 1e-11 is where
-  /// rounding begins to show.
-  RodMotion(const SpatialRodProblem& problem, std::span<const Vec3> joints,
-            double tolerance = 1e-11, const std::optional<Carrier>& carrier = {});
+  /// `tolerance`: largest unbalanced force on a joint, over the weight of all; 1e-11 is where
+  /// rounding begins to show. Lines and carriers in an order in which a line joins carriers whose
+  /// unknowns are close (BandedSymmetric::k_half_width).
+  explicit RodMotion(const std::vector<MovingLine>& lines,
+                     const std::vector<Carrier>& carriers = {}, double tolerance = 1e-11);
 
-  /// Both ends move to the given places (an end only when it is held), and what holds the carrier
-  /// to `carrier` from where it was at the start. False, and nothing moved, when the equations
-  /// could not be solved: the step is too long.
-  bool step(double seconds, const Vec3& start, const Vec3& end, const Vec3& carrier = Vec3(0.0));
+  /// The ends of each line move to the given places, and what holds each carrier to `held` from
+  /// where it was at the start. False, and nothing moved, when the equations could not be solved:
+  /// the step is too long.
+  bool step(double seconds, std::span<const LineEnds> ends, std::span<const Vec3> held = {});
 
-  const std::vector<Vec3>& points() const { return position_; }
-  const std::vector<Vec3>& velocities_mm_s() const { return velocity_; }
-  void set_velocities(std::span<const Vec3> mm_s);
-  double energy_Nmm() const;                ///< kinetic + bending + weight x height + carrier
-  double weight_N() const;                  ///< of line and carrier
-  double slid_mm() const { return slid_; }  ///< over the sheave, towards what is before it
-  double longest_stretch() const;  ///< largest error of a length of links and arm, relative
+  const LineMotion& line(std::size_t index = 0) const { return lines_[index].motion; }
+  const CarrierMotion& carrier(std::size_t index = 0) const { return carriers_[index]; }
+  void set_velocities(std::span<const Vec3> mm_s, std::size_t line = 0);
+  double energy_Nmm() const;       ///< kinetic + bending + weight x height + carriers
+  double weight_N() const;         ///< of lines and carriers
+  double longest_stretch() const;  ///< largest error of a length of links and arms, relative
 
  private:
-  void coast(double seconds, const Vec3& start, const Vec3& end, const Vec3& carrier);
+  /// How a line follows an unknown of its carriers.
+  struct Follow {
+    std::size_t unknown = 0;
+    LineRates rates;
+    std::vector<double> column;
+    std::vector<double> solved;
+  };
+  struct Line {
+    LineMotion motion;
+    std::optional<std::size_t> start_carrier;
+    std::optional<std::size_t> end_carrier;
+    Vec3 start_offset{0.0};  ///< from the carrier's place
+    Vec3 end_offset{0.0};
+    double length_mm = 0.0;  ///< while nothing has slid
+    double sense = 0.0;      ///< of its length, by what slides
+    std::vector<Follow> follows;
+  };
+
+  void add_line(const MovingLine& line, const std::vector<Carrier>& carriers);
+  void follow(Line& line, std::size_t carrier, bool at_end);
+  void coast(double seconds, std::span<const LineEnds> ends, std::span<const Vec3> held);
+  void follow_carriers();
   double evaluate(double seconds);
   void factor(double seconds);
   void correct();
-  bool is_fixed(std::size_t joint) const;
-  bool is_carrier(std::size_t joint) const { return carrier_ && carrier_->joint == joint; }
-  template <typename Way>
-  const Way* way() const {
-    return carrier_ ? std::get_if<Way>(&carrier_->way) : nullptr;
-  }
-  double pull_of_arm();
-  void pull_of_cord();
-  void add_carrier();
-  void slide(double seconds);
-  void add_border(double seconds);
-  Mat3 free_ways(std::size_t joint) const;
-  double link(std::size_t link, double slid) const;
-  double link_rate(std::size_t link) const;
-  double weight_N_mm() const;  ///< of the line
 
-  SpatialRodProblem problem_;
   double tolerance_;
-  std::optional<Carrier> carrier_;
-  Vec3 held_{0.0};  ///< how far what holds the carrier has moved
-  Vec3 next_held_{0.0};
-  double arm_tension_N_ = 0.0;  ///< of the last step's middle
-  double arm_stretch_ = 0.0;
-  double slid_ = 0.0;
-  double next_slid_ = 0.0;
-  double slid_mm_s_ = 0.0;
-  double slide_force_N_ = 0.0;         ///< unbalanced, against sliding on
-  std::vector<double> border_;         ///< of the matrix: the derivative by what has slid,
-  std::vector<double> border_solved_;  ///< the factors applied to it,
-  double corner_ = 0.0;                ///< and that of the force
-  double factored_s_ = 0.0;            ///< step for which the factors were made; 0: none
-  double stiffness_ = 0.0;             ///< EI, N mm^2
-  std::vector<double> mass_kg_;
-  std::vector<Vec3> position_;
-  std::vector<Vec3> velocity_;
-  std::vector<double> tension_;  ///< N, of the last step's middle
-
-  std::vector<Vec3> next_;
-  std::vector<Vec3> force_;
-  std::vector<double> stretch_;
-  BandedSymmetric matrix_;
-  std::vector<double> step_;
+  double weight_N_ = 0.0;
+  std::vector<Line> lines_;
+  std::vector<CarrierMotion> carriers_;
+  std::vector<std::size_t> first_unknown_;  ///< of each carrier
+  std::vector<double> left_;                ///< of the carriers' equations
+  BandedSymmetric matrix_;                  ///< of the carriers' unknowns
+  double factored_s_ = 0.0;                 ///< step for which the factors were made; 0: none
 };
 
 }  // namespace bight::rod

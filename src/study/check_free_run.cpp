@@ -182,7 +182,9 @@ void check_shapes(const Context& context, const FreeRun& run, const RunWindow& w
     }
     add_once(check_unknown_chains(context, run, targets.targets, findings), findings);
     if (slip != Slip::rest) continue;  // in motion a trolley rolls without friction
-    SwingCheck swing = check_swing(context, run, line, approaches);
+    std::optional<CarrierSwing> system;
+    if (run.support) system.emplace(context, run, line.line->name);
+    SwingCheck swing = check_swing(context, run, line, approaches, system ? &*system : nullptr);
     append(findings, std::move(swing.findings));
     if (swing.not_followed && figures.swing_left_out.empty()) {
       figures.swing_left_out = k_not_followed;
@@ -193,6 +195,25 @@ void check_shapes(const Context& context, const FreeRun& run, const RunWindow& w
       figures.swing_pose = swing.pose;
     }
   }
+}
+
+/// Every line on a support may tell how far that would run beyond its range: the farthest counts.
+std::vector<Finding> farthest_of_each_support(std::vector<Finding> findings) {
+  std::vector<Finding> kept;
+  const auto is_stop = [](const Finding& f) {
+    return f.check == "swing" && f.severity == Severity::note;
+  };
+  for (Finding& finding : findings) {
+    const auto said = std::find_if(kept.begin(), kept.end(), [&](const Finding& f) {
+      return is_stop(f) && is_stop(finding) && f.things.front() == finding.things.front();
+    });
+    if (said == kept.end()) {
+      kept.push_back(std::move(finding));
+    } else if (finding.value > said->value) {
+      *said = std::move(finding);
+    }
+  }
+  return kept;
 }
 
 std::vector<Slip> slips_of(const FreeRun& run) {
@@ -237,7 +258,6 @@ FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& m
     // One for all lines and slips: it keeps where it rests.
     if (run.support) run.support = support_with(run, window.length_mm);
     FreeRunFigures figures = limp_figures(context, run, window);
-    figures.swing_left_out = swing_left_out(run);
     if (window.open() && window.length_mm > figures.farthest_mm) {
       std::vector<Finding> found;
       for (const Slip slip : slips_of(run)) {
@@ -248,6 +268,7 @@ FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& m
     if (run.support) keep_support(context, run, window.length_mm, hung);
     check.runs.push_back(std::move(figures));
   }
+  check.findings = farthest_of_each_support(std::move(check.findings));
   append(check.findings, check_hooks(loads, check.supports));
   for (const HungSupport& h : hung) {
     SupportCheck support = check_moving_support(context, h);

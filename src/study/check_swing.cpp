@@ -5,16 +5,15 @@
 #include <numbers>
 #include <optional>
 #include <string>
+#include <utility>
 
 #include "base/tolerance.h"
 #include "rod/rapid_swing.h"
 #include "rod/swing.h"
-#include "study/carrier_swing.h"
 
 namespace bight::study {
 namespace {
 
-constexpr std::size_t k_approaches = 3;  ///< the nearest ones
 constexpr double k_seconds_per_minute = 60.0;
 
 rod::SpatialRodProblem rod_problem(const FreeRun& run, const HangingRod& rod,
@@ -48,14 +47,14 @@ std::vector<Vec3> thinned(const std::vector<Vec3>& points) {
 /// What a line does at one approach after rapid moves of a joint that end there.
 class Swinger {
  public:
-  Swinger(const Context& context, const FreeRun& run, const RunRod& line,
-          const LineApproach& approach)
+  Swinger(const FreeRun& run, const RunRod& line, const LineApproach& approach,
+          const SwingSystem* system)
       : run_(run),
         line_(line),
         approach_(approach),
+        system_(system),
         problem_(rod_problem(run, line.rod, approach)),
         rest_(thinned(approach.shape.points)) {
-    if (run.support) carrier_.emplace(context, run);
     if (approach.shape.along) {
       across_ = Vec3(-approach.shape.along->y, approach.shape.along->x, 0.0);
       modes_ = rod::swing_modes(problem_, k_modes, k_rod_segments);
@@ -75,17 +74,14 @@ class Swinger {
     const double above = joint.travel[1] - at;
     const double longest = std::max(below, above);
     if (!(longest > k_least_move_mm)) return {};
-    const double sense = sense_of(j, joint);
     rod::RapidMove move{.distance_mm = longest,
                         .speed_mm_s = *joint.speed / k_seconds_per_minute,
-                        .acceleration_mm_s2 = acceleration,
-                        .start_rate = sense * run_.anchors.joints[j].start,
-                        .end_rate = sense * run_.anchors.joints[j].end};
+                        .acceleration_mm_s2 = acceleration};
     rod::RapidMove worst = move;
-    double most = modes_.modes.empty() ? 0.0 : sideways_bound(move);
+    double most = modes_.modes.empty() ? 0.0 : sideways_bound(j, move);
     for (int i = 1; i < k_distances && !modes_.modes.empty(); ++i) {
       move.distance_mm = longest * i / k_distances;
-      const double swing = sideways_bound(move);
+      const double swing = sideways_bound(j, move);
       if (!(swing > most)) continue;
       most = swing;
       worst = move;
@@ -93,33 +89,40 @@ class Swinger {
     return worst;
   }
 
-  rod::SwingResult after(rod::RapidMove move, std::size_t j, const plan::Joint& joint) const {
+  rod::SwingResult after(const rod::RapidMove& move, std::size_t j,
+                         const plan::Joint& joint) const {
     rod::SwingOptions options{.step_s = period_s_ / k_steps_a_period,
                               .watched_s = k_periods * period_s_};
-    if (!carrier_) return rod::swing_after_move(problem_, rest_, move, options);
-    options.watched_s = std::clamp(carrier_->period_s(approach_.pose), options.watched_s,
+    const double sense = sense_of(j, joint);
+    if (system_ == nullptr) {
+      const free::JointMotion& motion = run_.anchors.joints[j];
+      return rod::swing_after_move(problem_, rest_, move,
+                                   {sense * motion.start, sense * motion.end}, options);
+    }
+    options.watched_s = std::clamp(system_->period_s(approach_.pose), options.watched_s,
                                    k_most_periods * period_s_);
     free::Pose before = approach_.pose;
-    const double sense = sense_of(j, joint);
     before[j] -= sense * move.distance_mm;
-    const auto start = carrier_->between(before, approach_.pose, j, sense, move);
+    const auto start = system_->between(before, approach_.pose, j, sense);
     if (!start) return {.report = {.status = rod::RodStatus::not_converged}};
     return rod::swing_from(*start, move, options);
   }
 
   /// How far a support would go beyond its range, in the unit of its coordinate.
   double beyond_range(const rod::SwingResult& swing) const {
-    return carrier_ ? carrier_->beyond(approach_.pose, swing) : 0.0;
+    return system_ == nullptr ? 0.0 : system_->beyond(approach_.pose, swing);
   }
 
   /// Least distance of the moving line to the target after the stop.
   double distance(const rod::SwingResult& swing) const {
     double least = approach_.distance_mm;
-    // Straight from frame to frame: off by 0.3 % of the swing.
-    for (std::size_t i = 0; i + 1 < swing.frames.size() && least > 0.0; ++i) {
-      least = std::min(least, swept_distance(approach_.target, approach_.pose, swing.frames[i],
-                                             swing.frames[i + 1], problem_.length_mm,
-                                             line_.article->outside_diameter, least));
+    for (const rod::SwungLine& swung : swing.lines) {
+      // Straight from frame to frame: off by 0.3 % of the swing.
+      for (std::size_t i = 0; i + 1 < swung.frames.size() && least > 0.0; ++i) {
+        least = std::min(least, swept_distance(approach_.target, approach_.pose, swung.frames[i],
+                                               swung.frames[i + 1], problem_.length_mm,
+                                               line_.article->outside_diameter, least));
+      }
     }
     return least;
   }
@@ -152,10 +155,11 @@ class Swinger {
   }
 
   /// Sum of the slowest modes' amplitudes; both ends may move: their parts add up at worst.
-  double sideways_bound(const rod::RapidMove& move) const {
+  double sideways_bound(std::size_t j, const rod::RapidMove& move) const {
     double sum = 0.0;
+    const free::JointMotion& motion = run_.anchors.joints[j];
     for (const bool start : {true, false}) {
-      const double share = std::abs(glm::dot(start ? move.start_rate : move.end_rate, across_));
+      const double share = std::abs(glm::dot(start ? motion.start : motion.end, across_));
       if (!(share > 0.0)) continue;
       sum += rod::swing_after(modes_, {.distance_mm = share * move.distance_mm,
                                        .speed_mm_s = share * move.speed_mm_s,
@@ -169,7 +173,7 @@ class Swinger {
   const FreeRun& run_;
   const RunRod& line_;
   const LineApproach& approach_;
-  std::optional<CarrierSwing> carrier_;
+  const SwingSystem* system_;
   rod::SpatialRodProblem problem_;
   std::vector<Vec3> rest_;
   Vec3 across_{0.0};
@@ -291,28 +295,28 @@ Finding stop_finding(const Context& context, const FreeRun& run, const plan::Sup
 }  // namespace
 
 SwingCheck check_swing(const Context& context, const FreeRun& run, const RunRod& line,
-                       const std::vector<LineApproach>& approaches) {
+                       const std::vector<LineApproach>& approaches, const SwingSystem* system) {
   SwingCheck check;
-  if (!swing_left_out(run).empty()) return check;
   Swing farthest;  // of a support, beyond its range
   std::vector<double> farthest_pose;
-  std::size_t looked_at = 0;
+  bool first = true;
   for (const LineApproach& approach : approaches) {
     const LineTarget& target = approach.target;
     if (target.skip_start || target.skip_end || !(approach.distance_mm > 0.0)) continue;
     if (!approach.shape.converged()) continue;
-    if (looked_at++ == k_approaches || is_cancelled(context.options.progress)) break;
-    // Farther away than twice what it swings at the nearest approach: it does not get there.
+    if (is_cancelled(context.options.progress)) break;
+    // Farther away than twice what it swings at the nearest approaches: it does not get there.
     constexpr double k_far = 2.0;
-    if (looked_at > 1 && approach.distance_mm > k_far * check.amplitude_mm) continue;
+    if (!std::exchange(first, false) && approach.distance_mm > k_far * check.amplitude_mm) continue;
     std::optional<Swinger> swinger;
     Swing worst{.distance_mm = approach.distance_mm};
     for (std::size_t j = 0; j < context.machine.joints.size(); ++j) {
       const plan::Joint& joint = context.machine.joints[j];
       const free::JointMotion& motion = run.anchors.joints[j];
-      const bool moves = motion.start != Vec3(0.0) || motion.end != Vec3(0.0);
+      const bool moves = system != nullptr ? system->moved_by(j)
+                                           : motion.start != Vec3(0.0) || motion.end != Vec3(0.0);
       if (!moves || !joint.speed || !joint.acceleration) continue;
-      if (!swinger) swinger.emplace(context, run, line, approach);
+      if (!swinger) swinger.emplace(run, line, approach, system);
       const Swing swing = swing_of(*swinger, approach, j, joint, *joint.acceleration);
       check.not_followed = check.not_followed || (swing.moves && !swing.known);
       const bool nearer = swing.distance_mm < worst.distance_mm;

@@ -5,14 +5,10 @@
 
 #include "study/free_run_clearance.h"
 #include "study/run_rod.h"
+#include "study/swing_system.h"
 
 namespace bight::study {
 
-/// Largest swing left after a rapid move of one joint that stops at the pose of an approach, in the
-/// line's plane or across it: the rod stepped through time (rod/rod_motion.h), over the whole way
-/// to the pose and over that part of it which leaves the most by the modes. No damping. On a
-/// trolley the line on its other side and the trolley move too, without friction. All 0 when no
-/// joint that moves the line has a known speed and acceleration, or swing_left_out() says why.
 /// In words, for FreeRunFigures::swing_left_out.
 inline constexpr const char* k_not_followed = "no shape led through a move";
 
@@ -23,7 +19,14 @@ struct SwingCheck {
   bool not_followed = false;      ///< at some approach no shape led through a move
   std::vector<Finding> findings;  ///< "swing": reaches what it keeps clear of at standstill
 };
+
+/// Largest swing left after a rapid move of one joint that stops at the pose of an approach, in the
+/// line's plane or across it: the rod stepped through time (rod/rod_motion.h), over the whole way
+/// to the pose and over that part of it which leaves the most by the modes. No damping, no
+/// friction. On a support that gives way all that hangs on it moves too: `system`; null: both ends
+/// of the line go where the machine takes them. All 0 when no joint that moves the line has a known
+/// speed and acceleration.
 SwingCheck check_swing(const Context& context, const FreeRun& run, const RunRod& line,
-                       const std::vector<LineApproach>& approaches);
+                       const std::vector<LineApproach>& approaches, const SwingSystem* system);
 
 }  // namespace bight::study

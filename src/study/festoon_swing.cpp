@@ -1,6 +1,8 @@
 #include "study/festoon_swing.h"
 
 #include <algorithm>
+#include <cmath>
+#include <numbers>
 #include <optional>
 #include <utility>
 
@@ -31,13 +33,109 @@ std::optional<Nearest> nearest_loop(const Context& context, const FreeRun& run,
   return nearest;
 }
 
+/// Of all trolleys between their loops, one kind of line after the other.
+rod::Bumper bumper_of(const free::FestoonProblem& row, double stiffness_N_m, std::size_t rod) {
+  if (rod >= static_cast<std::size_t>(row.loops)) return {};
+  return {row.pitch_stacked_mm - row.saddle_mm, stiffness_N_m};
+}
+
+void add_worse(SwingCheck more, SwingCheck& worst) {
+  for (Finding& finding : more.findings) {
+    const bool said =
+        std::any_of(worst.findings.begin(), worst.findings.end(),
+                    [&](const Finding& other) { return other.things == finding.things; });
+    if (!said) worst.findings.push_back(std::move(finding));
+  }
+  worst.not_followed = worst.not_followed || more.not_followed;
+  if (more.amplitude_mm <= worst.amplitude_mm) return;
+  worst.amplitude_mm = more.amplitude_mm;
+  worst.period_s = more.period_s;
+  worst.pose = std::move(more.pose);
+}
+
 }  // namespace
+
+FestoonSwing::FestoonSwing(const Context& context, const FreeRun& run,
+                           const free::FestoonProblem& row, const std::string& line)
+    : row_ends_(run.anchors), row_(row), along_(*run.festoon->track) {
+  // A rubber bumper gives 5 mm when a trolley with its share of the lines meets it at 1 m/s
+  // (common practice, from memory).
+  constexpr double k_speed_mm_s = 1000.0;
+  constexpr double k_gives_mm = 5.0;
+  const double loop_kg = row.mass_kg_m * row.loop_mm / 1000.0;
+  bumper_N_m_ = (row.trolley_kg + loop_kg) * std::pow(k_speed_mm_s / k_gives_mm, 2);
+  for (const RunRod& kind : rods_of(context, run, row.loop_mm)) {
+    if (kind.line->name == line) first_watched_ = rods_.size();
+    HangingRod all = kind.rod;
+    all.mass_kg_m *= static_cast<double>(kind.lines);
+    all.stiffness_Nm2 *= static_cast<double>(kind.lines);
+    for (int i = 0; i < row.loops; ++i) {
+      FreeRunRod rod(festoon_loop(run, row, i).anchors, all, home_pose(context));
+      rods_.push_back({std::move(rod), all, false, {}, [length = row.loop_mm](const free::Pose&) {
+                         return length;
+                       }});
+    }
+  }
+}
+
+bool FestoonSwing::moved_by(std::size_t joint) const {
+  const free::JointMotion& motion = row_ends_.joints[joint];
+  return motion.start != Vec3(0.0) || motion.end != Vec3(0.0);
+}
+
+std::optional<rod::SwingStart> FestoonSwing::between(const free::Pose& before,
+                                                     const free::Pose& after, std::size_t joint,
+                                                     double sense) const {
+  const std::optional<SwingRests> rests = swing_rests(rods_, before, after, joint);
+  if (!rests) return {};
+  const auto loops = static_cast<std::size_t>(row_.loops);
+  const rod::EndRates rates{sense * row_ends_.joints[joint].start,
+                            sense * row_ends_.joints[joint].end};
+  rod::SwingStart start;
+  for (std::size_t i = 0; i < rods_.size(); ++i) {
+    const std::size_t loop = i % loops;
+    rod::SwingLine line = swing_line(rods_[i], *rests, i, after);
+    if (loop > 0) line.line.start_carrier = loop - 1;
+    if (loop + 1 < loops) line.line.end_carrier = loop;
+    line.line.bumper = bumper_of(row_, bumper_N_m_, i);
+    line.rates = rates;
+    line.watched = i >= first_watched_ && i < first_watched_ + loops;
+    start.lines.push_back(std::move(line));
+  }
+  const Vec3 half_saddle = 0.5 * row_.saddle_mm * along_;
+  for (std::size_t i = 0; i + 1 < loops; ++i) {
+    rod::SwingCarrier trolley;
+    trolley.carrier.at = rests->after[i].back() + half_saddle;
+    trolley.carrier.mass_kg = row_.trolley_kg;
+    trolley.carrier.way = rod::Track{along_};
+    trolley.before = rests->before[i].back() + half_saddle;
+    trolley.rate = rates.start;  // of the track
+    start.carriers.push_back(trolley);
+  }
+  return start;
+}
+
+double FestoonSwing::period_s(const free::Pose& pose) const {
+  const double tow = glm::distance(free::start_at(row_ends_, pose), free::end_at(row_ends_, pose));
+  constexpr double k_h = 1.0;  // mm
+  const double less = free::festoon_at(row_, tow - k_h * row_.loops).pull_N;
+  const double more = free::festoon_at(row_, tow + k_h * row_.loops).pull_N;
+  if (row_.loops < 2 || !(more > less)) return 0.0;
+  const double stiffness_N_m = 1000.0 * (more - less) / (2.0 * k_h);  // of a loop
+  const double mass = row_.trolley_kg + 0.5 * row_.mass_kg_m * row_.loop_mm / 1000.0;
+  // The slowest mode of equal masses between equal springs, both ends held (Rayleigh, The Theory of
+  // Sound, section 120).
+  const double omega =
+      2.0 * std::sqrt(stiffness_N_m / mass) * std::sin(0.5 * std::numbers::pi / row_.loops);
+  return 2.0 * std::numbers::pi / omega;
+}
 
 SwingCheck check_festoon_swing(const Context& context, const FreeRun& run,
                                const free::FestoonProblem& row,
                                const std::vector<LoopApproach>& approaches) {
   SwingCheck worst;
   for (const RunRod& line : rods_of(context, run, row.loop_mm)) {
+    const FestoonSwing system(context, run, row, line.line->name);
     for (const LoopApproach& at : approaches) {
       std::optional<Nearest> nearest = nearest_loop(context, run, row, line, at);
       if (!nearest) {
@@ -45,13 +143,9 @@ SwingCheck check_festoon_swing(const Context& context, const FreeRun& run,
         continue;
       }
       const FreeRun loop = festoon_loop(run, row, nearest->loop);
-      SwingCheck swing = check_swing(context, loop, line, {std::move(nearest->approach)});
-      append(worst.findings, std::move(swing.findings));
-      worst.not_followed = worst.not_followed || swing.not_followed;
-      if (swing.amplitude_mm <= worst.amplitude_mm) continue;
-      worst.amplitude_mm = swing.amplitude_mm;
-      worst.period_s = swing.period_s;
-      worst.pose = std::move(swing.pose);
+      const std::vector<LineApproach> there{std::move(nearest->approach)};
+      add_worse(check_swing(context, loop, line, there, nullptr), worst);
+      if (row.loops > 1) add_worse(check_swing(context, loop, line, there, &system), worst);
     }
   }
   return worst;

@@ -38,6 +38,7 @@ std::vector<HungSpan> spans_of(const Context& context, const FreeRun& run, doubl
     const plan::Article& article = by_name(context.plan.articles, line->article);
     spans.push_back({run.run->name,
                      run.leg,
+                     line->name,
                      run.support_at_start,
                      run.anchors,
                      {length_mm, article.mass, line_stiffness(article).value}});

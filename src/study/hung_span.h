@@ -17,6 +17,7 @@ enum class Slip { rest, low, high };
 struct HungSpan {
   std::string run;
   std::size_t leg = 0;  ///< index in the run
+  std::string line;
   bool support_at_start = true;
   free::AnchorPair anchors;  ///< of the leg, the support at plan::Support::at
   HangingRod rod;            ///< length: of the leg; over a pulley: of the whole line

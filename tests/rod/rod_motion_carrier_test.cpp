@@ -8,7 +8,6 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <functional>
 #include <numbers>
 #include <optional>
 
@@ -72,84 +71,85 @@ TEST(RodMotionOnATrolley, TheFormulaTendsToThatOfSmallSwings) {
 TEST(RodMotionOnATrolley, ALoadSwingsFasterThanFromAFixedHook) {
   for (const double angle : {0.02, std::numbers::pi / 3.0}) {
     const PendulumOnATrolley p = pendulum_on_a_trolley(angle);
-    RodMotion motion(p.problem, p.points, 1e-9, p.trolley);
+    RodMotion motion = motion_of(p.problem, p.points, 1e-9, p.trolley);
     const double energy = motion.energy_Nmm();
     const double period = period_of(motion, p.problem, 0.002, 6.0, [](const RodMotion& m) {
-      return m.points().back().x - m.points().front().x;
+      return m.line().points().back().x - m.line().points().front().x;
     });
     const double want = period_on_a_trolley(0.5, 1.0, 0.01, 1000.0, angle);
     EXPECT_NEAR(period, want, 1e-3 * want);
     EXPECT_NEAR(motion.energy_Nmm(), energy, 1e-5 * 1.0 * k_gravity * 1000.0);
     // Nothing pushes along the track: what the masses share stays where it was.
-    const double middle = motion.points().back().x + 0.5 * motion.points().front().x;
+    const double middle = motion.line().points().back().x + 0.5 * motion.line().points().front().x;
     EXPECT_NEAR(middle, p.points.back().x, 0.01 * 1000.0 * std::sin(angle));
-    EXPECT_EQ(motion.points().front().z, 0.0);
+    EXPECT_EQ(motion.line().points().front().z, 0.0);
   }
 }
 
-/// Two lines of 700 and 500 mm from a trolley to fixed ends, at rest but for the trolley's place.
-struct TwoOnATrolley {
-  SpatialRodProblem problem;
-  std::vector<Vec3> points;
+/// Three lines of 700, 500 and 600 mm, the second one twice as heavy and stiff, from a trolley to
+/// fixed ends, at rest but for the trolley's place.
+struct ThreeOnATrolley {
+  std::vector<MovingLine> lines;
+  std::vector<LineEnds> ends;
   Carrier trolley;
   double force_N = 0.0;  ///< of the lines, along the track
 };
-TwoOnATrolley two_on_a_trolley(double x) {
-  TwoOnATrolley two;
-  const Vec3 place(x, 0.0, 800.0);
+ThreeOnATrolley three_on_a_trolley(double x) {
+  ThreeOnATrolley three;
+  three.trolley = {{x, 0.0, 800.0}, 0.2, Track{}};
   SpatialRodProblem first{.length_mm = 700.0, .mass_kg_m = 0.1, .stiffness_Nm2 = 0.005};
   first.start = {-300.0, 50.0, 600.0};
   first.start_tangent = Vec3(0.0, 0.0, 1.0);
-  first.end = place;
-  SpatialRodProblem second = first;
-  second.length_mm = 500.0;
-  second.start = place;
-  second.start_tangent.reset();
-  second.end = {350.0, -40.0, 500.0};
-  SpatialRodSolver before(20);
-  SpatialRodSolver after(16);
-  EXPECT_TRUE(before.solve_cold(first).converged());
-  EXPECT_TRUE(after.solve_cold(second).converged());
-  two.problem = first;
-  two.problem.length_mm = 1200.0;
-  two.problem.end = second.end;
-  two.points = before.points();
-  const std::vector<Vec3> more = after.points();
-  two.points.insert(two.points.end(), more.begin() + 1, more.end());
-  two.trolley = {20, 700.0, 0.2, Track{}};
-  two.force_N = -(before.figures().end_force_N + after.figures().start_force_N).x;
-  return two;
+  SpatialRodProblem second{.length_mm = 500.0, .mass_kg_m = 0.2, .stiffness_Nm2 = 0.01};
+  second.start = {350.0, -40.0, 500.0};
+  SpatialRodProblem third{.length_mm = 600.0, .mass_kg_m = 0.05, .stiffness_Nm2 = 0.002};
+  third.start = {100.0, 400.0, 700.0};
+  int links = 20;
+  for (SpatialRodProblem p : {first, second, third}) {
+    p.end = three.trolley.at;
+    SpatialRodSolver solver(links);
+    EXPECT_TRUE(solver.solve_cold(p).converged());
+    three.lines.push_back({p, solver.points(), {}, 0, {}});
+    three.ends.push_back({p.start, p.end});
+    three.force_N -= solver.figures().end_force_N.x;
+    links -= 4;
+  }
+  return three;
 }
 
-TEST(RodMotionOnATrolley, TwoLinesStayAtRestWhereTheyBalance) {
+TEST(RodMotionOnATrolley, ThreeUnlikeLinesStayAtRestWhereTheyBalance) {
   double lower = -100.0;
   double upper = 200.0;
   for (int i = 0; i < 50; ++i) {
     const double middle = 0.5 * (lower + upper);
-    (two_on_a_trolley(middle).force_N > 0.0 ? lower : upper) = middle;
+    (three_on_a_trolley(middle).force_N > 0.0 ? lower : upper) = middle;
   }
-  const TwoOnATrolley two = two_on_a_trolley(lower);
-  RodMotion motion(two.problem, two.points, 1e-11, two.trolley);
-  for (int i = 0; i < 100; ++i) {
-    ASSERT_TRUE(motion.step(0.01, two.problem.start, two.problem.end));
-  }
-  for (std::size_t i = 0; i < two.points.size(); ++i) {
-    EXPECT_LT(glm::distance(motion.points()[i], two.points[i]), 5e-3);
+  const ThreeOnATrolley three = three_on_a_trolley(lower);
+  RodMotion motion(three.lines, {three.trolley});
+  for (int i = 0; i < 100; ++i) ASSERT_TRUE(motion.step(0.01, three.ends));
+  for (std::size_t l = 0; l < three.lines.size(); ++l) {
+    const std::vector<Vec3>& rest = three.lines[l].joints;
+    for (std::size_t i = 0; i < rest.size(); ++i) {
+      EXPECT_LT(glm::distance(motion.line(l).points()[i], rest[i]), 5e-3);
+    }
   }
 }
 
-TEST(RodMotionOnATrolley, TwoLinesKeepTheirEnergyAndTheTrolleyItsTrack) {
-  const TwoOnATrolley two = two_on_a_trolley(150.0);
-  RodMotion motion(two.problem, two.points, 1e-11, two.trolley);
+TEST(RodMotionOnATrolley, ThreeLinesKeepTheirEnergyAndTheTrolleyItsTrack) {
+  const ThreeOnATrolley three = three_on_a_trolley(150.0);
+  RodMotion motion(three.lines, {three.trolley});
   const double energy = motion.energy_Nmm();
   double least = 150.0;
   for (int i = 0; i < 400; ++i) {
-    ASSERT_TRUE(motion.step(0.01, two.problem.start, two.problem.end)) << i;
+    ASSERT_TRUE(motion.step(0.01, three.ends)) << i;
     ASSERT_NEAR(motion.energy_Nmm(), energy, 1e-6 * energy) << i;
     ASSERT_LT(motion.longest_stretch(), 1e-8) << i;
-    const Vec3& trolley = motion.points()[20];
+    const Vec3& trolley = motion.carrier().place();
     ASSERT_NEAR(trolley.y, 0.0, 1e-9);
     ASSERT_NEAR(trolley.z, 800.0, 1e-9);
+    for (std::size_t l = 0; l < three.lines.size(); ++l) {
+      ASSERT_LT(glm::distance(motion.line(l).points().back(), trolley), 1e-9);
+    }
     least = std::min(least, trolley.x);
   }
   EXPECT_LT(least, 100.0);  // it runs to where the lines balance, and beyond
@@ -184,9 +184,9 @@ TEST(RodMotionOnAnArm, ALoadSwingsAsFromAHookAlongItAndAsFromATrolleyAcross) {
   for (const bool along : {true, false}) {
     const Vec3 aside = along ? Vec3(1.0, 0.0, 0.0) : Vec3(0.0, 1.0, 0.0);
     const PendulumOnAnArm p = pendulum_on_an_arm(aside, angle);
-    RodMotion motion(p.problem, p.points, 1e-9, p.arm);
+    RodMotion motion = motion_of(p.problem, p.points, 1e-9, p.arm);
     const double period = period_of(motion, p.problem, 0.002, 8.0, [&aside](const RodMotion& m) {
-      return glm::dot(m.points().front() - m.points().back(), aside);
+      return glm::dot(m.line().points().front() - m.line().points().back(), aside);
     });
     const double want = along ? hook : trolley;
     EXPECT_NEAR(period, want, 1e-3 * want);
@@ -196,7 +196,7 @@ TEST(RodMotionOnAnArm, ALoadSwingsAsFromAHookAlongItAndAsFromATrolleyAcross) {
 // Nothing turns it about the post, nothing takes energy.
 TEST(RodMotionOnAnArm, KeepsEnergyAngularMomentumAndItsLength) {
   const PendulumOnAnArm p = pendulum_on_an_arm(glm::normalize(Vec3(1.0, 1.0, 0.0)), 0.9);
-  RodMotion motion(p.problem, p.points, 1e-11, p.arm);
+  RodMotion motion = motion_of(p.problem, p.points, 1e-11, p.arm);
   const Vec3 post = std::get<Arm>(p.arm.way).post;
   const std::size_t last = p.points.size() - 1;
   const auto momentum = [&](const RodMotion& m) {
@@ -204,7 +204,7 @@ TEST(RodMotionOnAnArm, KeepsEnergyAngularMomentumAndItsLength) {
     for (std::size_t k = 0; k <= last; ++k) {
       const double of_line = 0.01 / static_cast<double>(last) * (k == 0 || k == last ? 0.5 : 1.0);
       const double mass = of_line + (k == 0 ? 0.5 : 0.0) + (k == last ? 1.0 : 0.0);
-      sum += mass * glm::cross(m.points()[k] - post, m.velocities_mm_s()[k]).z;
+      sum += mass * glm::cross(m.line().points()[k] - post, m.line().velocities_mm_s()[k]).z;
     }
     return sum;
   };
@@ -213,12 +213,12 @@ TEST(RodMotionOnAnArm, KeepsEnergyAngularMomentumAndItsLength) {
   double fastest = 0.0;
   double greatest = 0.0;
   for (int i = 0; i < 1000; ++i) {
-    ASSERT_TRUE(motion.step(0.005, p.problem.start, p.problem.end)) << i;
+    ASSERT_TRUE(step(motion, 0.005, p.problem)) << i;
     ASSERT_NEAR(motion.energy_Nmm(), energy, 1e-6 * 1000.0 * k_gravity) << i;
     ASSERT_LT(motion.longest_stretch(), 1e-8) << i;
-    EXPECT_EQ(motion.points().front().z, 0.0);
-    turned = std::max(turned, std::abs(motion.points().front().y));
-    fastest = std::max(fastest, glm::length(motion.velocities_mm_s().front()));
+    EXPECT_EQ(motion.line().points().front().z, 0.0);
+    turned = std::max(turned, std::abs(motion.line().points().front().y));
+    fastest = std::max(fastest, glm::length(motion.line().velocities_mm_s().front()));
     greatest = std::max(greatest, std::abs(momentum(motion)));
   }
   EXPECT_GT(turned, 100.0);
@@ -244,11 +244,11 @@ TEST(RodMotionOnACord, ALoadBouncesAsOnASpring) {
   const double mass = 1.01;
   const double rest = mass * k_gravity / 0.05;
   const LoadOnACord p = load_on_a_cord(rest - 60.0);
-  RodMotion motion(p.problem, p.points, 1e-11, p.cord);
+  RodMotion motion = motion_of(p.problem, p.points, 1e-11, p.cord);
   double lowest = 0.0;
   const double period = period_of(motion, p.problem, 0.002, 6.0, [&lowest](const RodMotion& m) {
-    lowest = std::min(lowest, m.points().front().z);
-    return m.points().front().z + 60.0;
+    lowest = std::min(lowest, m.line().points().front().z);
+    return m.line().points().front().z + 60.0;
   });
   const double want = 2.0 * std::numbers::pi * std::sqrt(mass / 50.0);
   EXPECT_NEAR(period, want, 1e-4 * want);
@@ -258,17 +258,14 @@ TEST(RodMotionOnACord, ALoadBouncesAsOnASpring) {
 // Let go far below, the cord throws the load up beyond where it is taut.
 TEST(RodMotionOnACord, KeepsItsEnergyThroughSlackness) {
   const LoadOnACord p = load_on_a_cord(480.0, 0.05);
-  RodMotion motion(p.problem, p.points, 1e-9, p.cord);
+  RodMotion motion = motion_of(p.problem, p.points, 1e-9, p.cord);
   const double energy = motion.energy_Nmm();
   double highest = -1e9;
-  const std::function<bool(double, int)> step = [&](double time, int halvings) {
-    if (motion.step(time, p.problem.start, p.problem.end)) return true;
-    return halvings > 0 && step(0.5 * time, halvings - 1) && step(0.5 * time, halvings - 1);
-  };
   for (int i = 0; i < 600; ++i) {
-    ASSERT_TRUE(step(0.002, 6)) << i;  // the slack line goes taut with a jerk
+    ASSERT_TRUE(step_or_halves(motion, 0.002, {{p.problem.start, p.problem.end}}))
+        << i;  // the slack line goes taut with a jerk
     ASSERT_NEAR(motion.energy_Nmm(), energy, 1e-5 * 1000.0 * k_gravity) << i;
-    highest = std::max(highest, motion.points().front().z);
+    highest = std::max(highest, motion.line().points().front().z);
   }
   EXPECT_GT(highest, 480.0);  // above where the cord begins to pull
 }
@@ -284,8 +281,8 @@ TEST(RodMotionOverASheave, ALoadAndAWeightAreTheSwingingAtwoodMachine) {
   PendulumOnATrolley p = pendulum_on_a_trolley(k_angle);
   p.problem.mass_kg_m = 5e-4;
   p.problem.stiffness_Nm2 = 1e-8;
-  Carrier sheave{.mass_kg = k_weight, .way = Sheave{.pull_N = -k_weight * k_gravity}};
-  RodMotion motion(p.problem, p.points, 1e-9, sheave);
+  Carrier sheave{.mass_kg = k_weight, .way = Sheave{.pull_N = k_weight * k_gravity}};
+  RodMotion motion = motion_of(p.problem, p.points, 1e-9, sheave);
 
   using State = std::array<double, 4>;  // r, theta and their rates
   const auto rates = [](const State& s) {
@@ -296,7 +293,7 @@ TEST(RodMotionOverASheave, ALoadAndAWeightAreTheSwingingAtwoodMachine) {
   State state{1000.0, k_angle, 0.0, 0.0};
   const double h = 0.001;
   for (int i = 0; i < 1500; ++i) {
-    ASSERT_TRUE(motion.step(h, p.problem.start, p.problem.end)) << i;
+    ASSERT_TRUE(step(motion, h, p.problem)) << i;
     const auto ahead = [&](const State& k, double by) {
       State s = state;
       for (std::size_t c = 0; c < 4; ++c) s[c] += by * k[c];
@@ -307,10 +304,10 @@ TEST(RodMotionOverASheave, ALoadAndAWeightAreTheSwingingAtwoodMachine) {
     const State c = rates(ahead(b, 0.5 * h));
     const State d = rates(ahead(c, h));
     for (std::size_t k = 0; k < 4; ++k) state[k] += h / 6.0 * (a[k] + 2 * b[k] + 2 * c[k] + d[k]);
-    const Vec3 load = motion.points().back();
+    const Vec3 load = motion.line().points().back();
     ASSERT_NEAR(-load.x, state[0] * std::sin(state[1]), 2.0) << i;
     ASSERT_NEAR(-load.z, state[0] * std::cos(state[1]), 2.0) << i;
-    ASSERT_NEAR(motion.slid_mm(), 1000.0 - state[0], 2.0) << i;
+    ASSERT_NEAR(motion.carrier().slid_mm(), state[0] - 1000.0, 2.0) << i;
   }
   EXPECT_LT(state[0], 900.0);  // the swing has let the weight down
 }
@@ -337,43 +334,43 @@ LineOverASheave line_over_a_sheave(int links, double length) {
 // The pull that the solver finds at the end, and that which lengths that change feel, are one.
 TEST(RodMotionOverASheave, StaysAtRestWhereItBalances) {
   const LineOverASheave line = line_over_a_sheave(96, 900.0);
-  Carrier sheave{.joint = 96, .at_mm = 900.0, .mass_kg = 0.3, .way = Sheave{line.pull_N}};
-  RodMotion motion(line.problem, line.points, 1e-10, sheave);
+  const Carrier sheave{line.problem.end, 0.3, Sheave{line.pull_N}};
+  RodMotion motion = motion_of(line.problem, line.points, 1e-10, sheave);
   for (int i = 0; i < 100; ++i) {
-    ASSERT_TRUE(motion.step(0.01, line.problem.start, line.problem.end)) << i;
-    ASSERT_LT(std::abs(motion.slid_mm()), 0.5) << i;
+    ASSERT_TRUE(step(motion, 0.01, line.problem)) << i;
+    ASSERT_LT(std::abs(motion.carrier().slid_mm()), 0.5) << i;
   }
 }
 
 // A weight, a reel without a mass of its own, and a line that is tied off beyond.
 TEST(RodMotionOverASheave, KeepsItsEnergyWhileItSlides) {
   const LineOverASheave line = line_over_a_sheave(32, 900.0);
-  SpatialRodProblem tied = line.problem;
-  tied.length_mm = 1500.0;
-  tied.end = {900.0, 0.0, 350.0};
   SpatialRodProblem beyond{.length_mm = 600.0, .mass_kg_m = 0.1, .stiffness_Nm2 = 0.01};
-  beyond.start = line.problem.end;
-  beyond.end = tied.end;
+  beyond.start = {900.0, 0.0, 350.0};
+  beyond.end = line.problem.end;
   SpatialRodSolver solver(16);
   ASSERT_TRUE(solver.solve_cold(beyond).converged());
-  std::vector<Vec3> over = line.points;
-  const std::vector<Vec3> more = solver.points();
-  over.insert(over.end(), more.begin() + 1, more.end());
-  const Carrier weight{
-      .joint = 32, .at_mm = 900.0, .mass_kg = 0.2, .way = Sheave{0.2 * k_gravity, 1e-3}};
-  const Carrier reel{.joint = 32, .at_mm = 900.0, .way = Sheave{line.pull_N + 0.3}};
-  const Carrier tie{.joint = 32, .at_mm = 900.0, .way = Sheave{}};
+  const MovingLine before{line.problem, line.points, {}, 0, {}};
+  const MovingLine tied{beyond, solver.points(), {}, 0, {}};
+  const Vec3 at = line.problem.end;
+  const Carrier weight{at, 0.2, Sheave{0.2 * k_gravity, 1e-3}};
+  const Carrier reel{at, 0.0, Sheave{line.pull_N + 0.3}};
+  const Carrier tie{at, 0.0, Sheave{}};
   for (const Carrier& carrier : {weight, reel, tie}) {
-    const bool is_tied = std::get<Sheave>(carrier.way).pull_N == 0.0;
-    const SpatialRodProblem& problem = is_tied ? tied : line.problem;
-    RodMotion motion(problem, is_tied ? over : line.points, 1e-11, carrier);
+    std::vector<MovingLine> lines{before};
+    std::vector<LineEnds> ends{{line.problem.start, at}};
+    if (std::get<Sheave>(carrier.way).pull_N == 0.0) {
+      lines.push_back(tied);
+      ends.push_back({beyond.start, at});
+    }
+    RodMotion motion(lines, {carrier});
     const double energy = motion.energy_Nmm();
     double farthest = 0.0;
     for (int i = 0; i < 300; ++i) {
-      ASSERT_TRUE(motion.step(0.004, problem.start, problem.end)) << i;
+      ASSERT_TRUE(motion.step(0.004, ends)) << i;
       ASSERT_NEAR(motion.energy_Nmm(), energy, 1e-4) << i;
       ASSERT_LT(motion.longest_stretch(), 1e-8) << i;
-      farthest = std::max(farthest, std::abs(motion.slid_mm()));
+      farthest = std::max(farthest, std::abs(motion.carrier().slid_mm()));
     }
     EXPECT_GT(farthest, 10.0);
   }
@@ -384,12 +381,14 @@ TEST(RodMotionOverASheave, KeepsItsEnergyWhileItSlides) {
 TEST(RodMotionOnACarrier, MovesWithWhatHoldsIt) {
   const PendulumOnATrolley hanging = pendulum_on_a_trolley(0.0);
   const auto tip_after = [&](const std::optional<Carrier>& carrier) {
-    RodMotion motion(hanging.problem, hanging.points, 1e-10, carrier);
+    RodMotion motion = motion_of(hanging.problem, hanging.points, 1e-10, carrier);
     for (int i = 1; i <= 100; ++i) {
       const Vec3 at(0.02 * i * i, 0.0, 0.0);
-      EXPECT_TRUE(motion.step(0.005, at, Vec3(0.0), at));
+      const LineEnds ends{at, Vec3(0.0)};
+      const std::span<const Vec3> held{&at, carrier ? 1U : 0U};
+      EXPECT_TRUE(motion.step(0.005, {&ends, 1}, held));
     }
-    return motion.points().back();
+    return motion.line().points().back();
   };
   const Vec3 want = tip_after({});
   EXPECT_GT(want.x, 30.0);

@@ -38,11 +38,11 @@ TEST(RodMotion, AHangingLineSwingsInBernoullisModes) {
   SpatialRodProblem p{.length_mm = 500.0, .mass_kg_m = 0.1, .stiffness_Nm2 = 1e-8};
   p.end_is_free = true;
   for (const double zero : {2.404825557696, 5.520078110286}) {
-    RodMotion motion(p, hanging(500.0, 100, [zero](double x) {
-                       return 2.0 * std::cyl_bessel_j(0.0, zero * std::sqrt(x));
-                     }));
-    const double period =
-        period_of(motion, p, 0.004, 6.0, [](const RodMotion& m) { return m.points().back().x; });
+    RodMotion motion = motion_of(p, hanging(500.0, 100, [zero](double x) {
+                                   return 2.0 * std::cyl_bessel_j(0.0, zero * std::sqrt(x));
+                                 }));
+    const double period = period_of(motion, p, 0.004, 6.0,
+                                    [](const RodMotion& m) { return m.line().points().back().x; });
     const double omega = 0.5 * zero * std::sqrt(k_g_mm / 500.0);
     EXPECT_NEAR(2.0 * std::numbers::pi / period, omega, 0.002 * omega);
   }
@@ -60,9 +60,9 @@ TEST(RodMotion, AStiffRodOnAPivotIsThePhysicalPendulum) {
     const double angle = std::numbers::pi / 3.0;
     points.push_back({0.6 * s * std::sin(angle), 0.8 * s * std::sin(angle), -s * std::cos(angle)});
   }
-  RodMotion motion(p, points);
-  const double period =
-      period_of(motion, p, 0.002, 8.0, [](const RodMotion& m) { return m.points().back().x; });
+  RodMotion motion = motion_of(p, points);
+  const double period = period_of(motion, p, 0.002, 8.0,
+                                  [](const RodMotion& m) { return m.line().points().back().x; });
   const double want = 4.0 * std::sqrt(2.0 * 400.0 / (3.0 * k_g_mm)) *
                       std::comp_ellint_1(std::sin(std::numbers::pi / 6.0));
   EXPECT_NEAR(period, want, 1e-3 * want);
@@ -77,10 +77,10 @@ TEST(RodMotion, ACantileverVibratesInItsFirstMode) {
   p.start_tangent = Vec3(1.0, 0.0, 0.0);
   std::vector<Vec3> points;
   for (int i = 0; i <= 60; ++i) points.push_back({5.0 * i, 0.0, 0.0});
-  RodMotion motion(p, points);
+  RodMotion motion = motion_of(p, points);
   const double sag = 0.1 * k_gravity * 1e-3 * std::pow(300.0, 4) / (8.0 * 0.5e6);
-  const double period = period_of(motion, p, 5e-4, 1.0,
-                                  [sag](const RodMotion& m) { return m.points().back().z + sag; });
+  const double period = period_of(
+      motion, p, 5e-4, 1.0, [sag](const RodMotion& m) { return m.line().points().back().z + sag; });
   const double omega = 3.51602 * std::sqrt(0.5 / (0.1 * std::pow(0.3, 4)));
   EXPECT_NEAR(2.0 * std::numbers::pi / period, omega, 0.005 * omega);
 }
@@ -97,8 +97,8 @@ TEST(RodMotion, KeepsItsEnergyWhateverTheStep) {
   ASSERT_TRUE(solver.solve_cold(aside).converged());
   std::vector<Vec3> points = solver.points();
   ASSERT_TRUE(solver.solve_cold(p).converged());
-  const double at_rest = RodMotion(p, solver.points()).energy_Nmm();
-  RodMotion motion(aside, points);
+  const double at_rest = motion_of(p, solver.points()).energy_Nmm();
+  RodMotion motion = motion_of(aside, points);
   std::vector<Vec3> velocity(points.size(), Vec3(0.0));
   for (std::size_t i = 1; i + 1 < points.size(); ++i) {  // turn about the line of the ends
     const Vec3 axis = glm::normalize(aside.end);
@@ -108,7 +108,7 @@ TEST(RodMotion, KeepsItsEnergyWhateverTheStep) {
   const double energy = motion.energy_Nmm();
   ASSERT_GT(energy, at_rest + 20.0);
   for (int i = 0; i < 1500; ++i) {
-    ASSERT_TRUE(motion.step(0.016, aside.start, aside.end)) << i;
+    ASSERT_TRUE(step(motion, 0.016, aside)) << i;
     ASSERT_NEAR(motion.energy_Nmm(), energy, 1e-5 * std::abs(energy)) << i;
     ASSERT_LT(motion.longest_stretch(), 1e-8) << i;
   }
@@ -121,10 +121,10 @@ TEST(RodMotion, StaysAtRestWhereItHangs) {
   p.end_tangent = Vec3(0.0, 0.0, 1.0);
   SpatialRodSolver solver(48);
   ASSERT_TRUE(solver.solve_cold(p).converged());
-  RodMotion motion(p, solver.points());
-  for (int i = 0; i < 100; ++i) ASSERT_TRUE(motion.step(0.01, p.start, p.end));
-  for (std::size_t i = 0; i < motion.points().size(); ++i) {
-    EXPECT_LT(glm::distance(motion.points()[i], solver.points()[i]), 1e-3);
+  RodMotion motion = motion_of(p, solver.points());
+  for (int i = 0; i < 100; ++i) ASSERT_TRUE(step(motion, 0.01, p));
+  for (std::size_t i = 0; i < motion.line().points().size(); ++i) {
+    EXPECT_LT(glm::distance(motion.line().points()[i], solver.points()[i]), 1e-3);
   }
 }
 
@@ -133,11 +133,12 @@ TEST(RodMotion, IsOfSecondOrderInTheStep) {
   SpatialRodProblem p{.length_mm = 500.0, .mass_kg_m = 0.1, .stiffness_Nm2 = 1e-6};
   p.end_is_free = true;
   const auto tip = [&](int steps) {
-    RodMotion motion(p, hanging(500.0, 8, [](double x) {
-                       return 60.0 * std::cyl_bessel_j(0.0, 2.404825557696 * std::sqrt(x));
-                     }));
-    for (int i = 0; i < steps; ++i) EXPECT_TRUE(motion.step(0.5 / steps, p.start, p.end));
-    return motion.points().back();
+    RodMotion motion =
+        motion_of(p, hanging(500.0, 8, [](double x) {
+                    return 60.0 * std::cyl_bessel_j(0.0, 2.404825557696 * std::sqrt(x));
+                  }));
+    for (int i = 0; i < steps; ++i) EXPECT_TRUE(step(motion, 0.5 / steps, p));
+    return motion.line().points().back();
   };
   const Vec3 finest = tip(3200);
   const double coarse = glm::distance(tip(100), finest);
@@ -151,6 +152,7 @@ struct Carried {
   SpatialRodProblem problem;
   std::vector<Vec3> rest;
   RapidMove move;
+  EndRates rates;
 };
 Carried carried(const Vec3& rate) {
   Carried c;
@@ -160,8 +162,7 @@ Carried carried(const Vec3& rate) {
   EXPECT_TRUE(solver.solve_cold(c.problem).converged());
   c.rest = solver.points();
   c.move = {.distance_mm = 20.0, .speed_mm_s = 60.0, .acceleration_mm_s2 = 1000.0};
-  c.move.start_rate = rate;
-  c.move.end_rate = rate;
+  c.rates = {rate, rate};
   return c;
 }
 
@@ -171,7 +172,7 @@ Carried carried(const Vec3& rate) {
 TEST(SwingAfterMove, AcrossThePlaneAgreesWithTheModes) {
   const Carried c = carried({0.0, 1.0, 0.0});
   const SwingResult swing =
-      swing_after_move(c.problem, c.rest, c.move, {.step_s = 0.004, .watched_s = 4.0});
+      swing_after_move(c.problem, c.rest, c.move, c.rates, {.step_s = 0.004, .watched_s = 4.0});
   ASSERT_TRUE(swing.converged());
   const SwingModes modes = swing_modes(c.problem, 8, 64);
   double bound = 0.0;
@@ -189,9 +190,10 @@ TEST(SwingAfterMove, AcrossThePlaneAgreesWithTheModes) {
   double last = 0.0;
   int passages = 0;
   const std::size_t middle = 32;
-  for (std::size_t i = 1; i < swing.frames.size(); ++i) {
-    const double before = swing.frames[i - 1][middle].y;
-    const double now = swing.frames[i][middle].y;
+  const std::vector<std::vector<Vec3>>& frames = swing.lines.front().frames;
+  for (std::size_t i = 1; i < frames.size(); ++i) {
+    const double before = frames[i - 1][middle].y;
+    const double now = frames[i][middle].y;
     if (before < 0.0 && now >= 0.0) {
       last = 0.004 * (static_cast<double>(i) + before / (before - now));
       if (passages++ == 0) first = last;
@@ -204,7 +206,7 @@ TEST(SwingAfterMove, AcrossThePlaneAgreesWithTheModes) {
 TEST(SwingAfterMove, InThePlaneStaysInIt) {
   const Carried c = carried({1.0, 0.0, 0.0});
   const SwingResult swing =
-      swing_after_move(c.problem, c.rest, c.move, {.step_s = 0.004, .watched_s = 2.0});
+      swing_after_move(c.problem, c.rest, c.move, c.rates, {.step_s = 0.004, .watched_s = 2.0});
   ASSERT_TRUE(swing.converged());
   EXPECT_GT(swing.in_plane_mm, 1.0);
   EXPECT_LT(swing.across_mm, 1e-6);
@@ -221,9 +223,10 @@ TEST(SwingAfterMove, OfALoadOnALineIsThatOfAPendulum) {
   const double omega = std::sqrt(k_g_mm / 1000.0);
   const double half_period = std::numbers::pi / omega;
   // Speed changes in 2 ms, as good as at once.
-  RapidMove move{.distance_mm = 20.0 * half_period, .speed_mm_s = 20.0, .acceleration_mm_s2 = 1e4};
-  move.start_rate = {0.0, 1.0, 0.0};
-  const SwingResult swing = swing_after_move(p, rest, move, {.step_s = 0.002, .watched_s = 2.2});
+  const RapidMove move{
+      .distance_mm = 20.0 * half_period, .speed_mm_s = 20.0, .acceleration_mm_s2 = 1e4};
+  const SwingResult swing = swing_after_move(p, rest, move, {.start = {0.0, 1.0, 0.0}},
+                                             {.step_s = 0.002, .watched_s = 2.2});
   ASSERT_TRUE(swing.converged());
   EXPECT_NEAR(swing.across_mm, 2.0 * 20.0 / omega, 0.01 * 2.0 * 20.0 / omega);
 }

@@ -89,10 +89,10 @@ TEST(RodSymmetry, AnyNumberOfThreadsGivesTheSameBits) {
       if (!solver.solve_cold(p).converged()) return;
       p.obstacles.clear();
       if (!solver.solve_cold(p).converged()) return;
-      RapidMove move{.distance_mm = 40.0, .speed_mm_s = 200.0, .acceleration_mm_s2 = 2000.0};
-      move.end_rate = {0.0, 1.0, 0.0};
-      const SwingResult swing = swing_after_move(p, solver.points(), move, {.watched_s = 0.2});
-      if (swing.converged()) all[i] = swing.frames.back();
+      const RapidMove move{.distance_mm = 40.0, .speed_mm_s = 200.0, .acceleration_mm_s2 = 2000.0};
+      const SwingResult swing =
+          swing_after_move(p, solver.points(), move, {.end = {0.0, 1.0, 0.0}}, {.watched_s = 0.2});
+      if (swing.converged()) all[i] = swing.lines.front().frames.back();
     });
     return all;
   };

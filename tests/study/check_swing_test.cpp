@@ -1,5 +1,6 @@
 #include "study/check_swing.h"
 
+#include <algorithm>
 #include <cmath>
 
 #include "support_fixture.h"
@@ -241,6 +242,107 @@ TEST(CheckSwing, TheLoopsOfAFestoonSwing) {
   const double depth_mm = 600.0 - run.lowest_mm;
   EXPECT_LT(run.swing_period_s, 2.0 * 3.1416 * std::sqrt(depth_mm / 9810.0));
   EXPECT_GT(run.swing_period_s, 0.2);
+}
+
+/// In place of the cord two of half its weight and stiffness.
+std::string halved(std::string plan) {
+  const std::string whole = "mass = 0.1\nbend_multiple_moving = 5\nstiffness = 0.002\n";
+  plan.replace(plan.find(whole), whole.size(),
+               "mass = 0.05\nbend_multiple_moving = 5\nstiffness = 0.001\n");
+  return plan + "[[line]]\nname = \"second\"\narticle = \"cord\"\nrun = \"overhead\"\n";
+}
+
+// Lines that hang in the same way move as one, whatever carries them.
+TEST(CheckSwing, TwoHalvesOfALineSwingAsTheWhole) {
+  for (const std::string& plan :
+       {on_a_trolley("range = [-900, 1900]\n"),
+        beside_a_post("kind = \"boom\"\nat = [500, 900, 1500]\narm = 850\n", "1040"),
+        beside_a_post(
+            "kind = \"cord\"\nat = [500, 50, 1500]\ncord_length = 200\ncord_stiffness = 10\n",
+            "1000")}) {
+    const FreeRunFigures whole = study_text(plan).free_runs.at(0);
+    const FreeRunFigures halves = study_text(halved(plan)).free_runs.at(0);
+    EXPECT_EQ(halves.swing_left_out, "");
+    EXPECT_GT(whole.swing_mm, 5.0);
+    EXPECT_NEAR(halves.swing_mm, whole.swing_mm, 0.005 * whole.swing_mm);
+    EXPECT_NEAR(halves.swing_period_s, whole.swing_period_s, 1e-3 * whole.swing_period_s);
+  }
+}
+
+/// A heavier line from the wall to the trolley, in a run of its own, and a post beside it.
+std::string with_a_feed() {
+  return on_a_trolley("range = [-900, 1900]\n") + R"(
+[[anchor]]
+name = "wall"
+at = [500, 900, 1500]
+[[article]]
+name = "feed"
+kind = "power"
+outside_diameter = 12
+mass = 0.2
+bend_multiple_moving = 5
+stiffness = 0.01
+[[line]]
+name = "feed"
+article = "feed"
+run = "feed"
+[[run]]
+name = "feed"
+[[run.leg]]
+way = "free"
+from = "wall"
+to = "support"
+length = 900
+[[part]]
+name = "second post"
+role = "surroundings"
+at = [180, 600, 700]
+size = [50, 200, 800]
+)";
+}
+
+// Both ends of the feed stay where the machine has them: its trolley moves it.
+TEST(CheckSwing, ALineSwingsWithAnUnlikeOneOnTheSameTrolley) {
+  const StudyResult result = study_text(with_a_feed());
+  ASSERT_EQ(result.free_runs.size(), 2U);
+  for (const FreeRunFigures& run : result.free_runs) {
+    EXPECT_EQ(run.swing_left_out, "");
+    EXPECT_GT(run.swing_mm, 5.0);
+    EXPECT_LT(run.swing_mm, 500.0);
+  }
+}
+
+// Of what the trolley would run beyond its track, the same is told once, whichever line says it.
+TEST(CheckSwing, AStopOfASupportIsToldOnce) {
+  std::string plan = with_a_feed();
+  const StudyResult wide = study_text(plan);
+  ASSERT_EQ(wide.supports.size(), 1U);
+  const std::string range = "range = [-900, 1900]";
+  plan.replace(plan.find(range), range.size(),
+               "range = [" + std::to_string(wide.supports[0].low - 1.0) + ", " +
+                   std::to_string(wide.supports[0].high + 1.0) + "]");
+  const StudyResult tight = study_text(plan);
+  const auto told = std::count_if(
+      tight.findings.begin(), tight.findings.end(),
+      [](const Finding& f) { return f.check == "swing" && f.things.front() == "support"; });
+  EXPECT_EQ(told, 1);
+}
+
+// Free trolleys that are heavy run on when the tow stops, whatever the loops weigh.
+TEST(CheckSwing, HeavyTrolleysOfAFestoonRunOn) {
+  const std::string post =
+      "[[part]]\nname = \"post\"\nrole = \"surroundings\"\nat = [1100, 0, 0]\nsize = "
+      "[50, 100, 580]\n";
+  const auto swing = [&post](const std::string& trolley_kg) {
+    const std::string festoon = with_festoon(
+        "at = [-400, 50, 600]\nloops = 4\nstacked_pitch = 60\nsaddle = 40\n"
+        "trolley_mass = " +
+        trolley_kg + "\n");
+    return study_text(festoon + post).free_runs.at(0).swing_mm;
+  };
+  const double light = swing("0.01");
+  EXPECT_GT(light, 1.0);
+  EXPECT_GT(swing("1"), 2.0 * light);
 }
 
 TEST(CheckSwing, IsLeftOutForNoSupportWithOneLine) {

@@ -1,0 +1,419 @@
+#include "rod/line_motion.h"
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "base/check.h"
+#include "base/tolerance.h"
+#include "rod/energy.h"
+#include "rod/motion_unit.h"
+
+namespace bight::rod {
+namespace {
+
+constexpr double k_Nmm2_per_Nm2 = 1e6;
+
+/// Bending energy of rod/energy.h at second differences d0 and d1: its difference over that of the
+/// squares, times 2; the force is this x the mean of d0 and d1.
+double mean_slope(double stiffness, double l, double square0, double square1) {
+  const double whole = 4.0 * l * l;
+  return 16.0 * stiffness * l / ((whole - square0) * (whole - square1));
+}
+
+/// Bending energy 2 EI q / (l (4 l^2 - q)) at q = square: its difference over that of the lengths.
+double slope_by_length(double stiffness, double l0, double l1, double square) {
+  const double both = l0 * (4.0 * l0 * l0 - square) * l1 * (4.0 * l1 * l1 - square);
+  return -2.0 * stiffness * square * (4.0 * (l0 * l0 + l0 * l1 + l1 * l1) - square) / both;
+}
+
+/// Derivative of the force by the second difference at the step's end, made symmetric.
+Mat3 bend_slope(double stiffness, double l, const Vec3& d0, const Vec3& d1) {
+  const double square = glm::dot(d1, d1);
+  const double s = mean_slope(stiffness, l, glm::dot(d0, d0), square);
+  const Vec3 mean = 0.5 * (d0 + d1);
+  return s * (Mat3(0.5) + 2.0 / (4.0 * l * l - square) * glm::outerProduct(mean, mean));
+}
+
+Vec3 second_difference(std::span<const Vec3> x, std::size_t i) {
+  return x[i - 1] - 2.0 * x[i] + x[i + 1];
+}
+
+double into(const Bumper& bumper, double distance) {
+  return std::max(0.0, bumper.distance_mm - distance);
+}
+
+bool moves_freely(const SpatialRodProblem& p) {
+  return p.obstacles.empty() && !p.limits && !p.end_slide && p.space == RodSpace::full;
+}
+
+}  // namespace
+
+LineMotion::LineMotion(const SpatialRodProblem& problem, std::span<const Vec3> joints,
+                       const Bumper& bumper, const std::optional<LineSlide>& slide)
+    : problem_(problem),
+      bumper_(bumper),
+      slides_(slide.has_value()),
+      slides_at_start_(slide && slide->at_start),
+      stiffness_(problem.stiffness_Nm2 * k_Nmm2_per_Nm2),
+      length_(slide ? slide->length_mm : problem.length_mm),
+      next_length_(length_),
+      position_(joints.begin(), joints.end()),
+      velocity_(joints.size(), Vec3(0.0)),
+      next_(position_),
+      force_(joints.size()),
+      matrix_(4 * joints.size()) {
+  const bool usable = moves_freely(problem) && joints.size() >= 5 && problem.length_mm > 0.0 &&
+                      length_ > 0.0 && problem.mass_kg_m > 0.0 && problem.stiffness_Nm2 > 0.0;
+  BIGHT_CHECK(usable);
+  const std::size_t n = joints.size() - 1;
+  tension_.assign(n, 0.0);
+  tension_before_ = tension_;
+  stretch_.resize(n);
+  const double l = problem.length_mm / static_cast<double>(n);
+  mass_kg_.assign(n + 1, problem.mass_kg_m * l / 1000.0);
+  mass_kg_.front() *= 0.5;
+  mass_kg_.back() *= 0.5;
+  for (const PointMass& m : problem.point_masses) {
+    BIGHT_CHECK(!slides_ || m.at_mm == problem.length_mm);
+    for (std::size_t i = 0; i <= n; ++i) {
+      const double off = std::abs(m.at_mm / l - static_cast<double>(i));
+      mass_kg_[i] += m.mass_kg * std::max(0.0, 1.0 - off);
+    }
+  }
+}
+
+bool LineMotion::is_set(std::size_t joint) const {
+  return joint == 0 || (joint == links() && !problem_.end_is_free);
+}
+
+void LineMotion::set_end(const Vec3& at) {
+  if (!problem_.end_is_free) next_.back() = at;
+}
+
+void LineMotion::set_velocities(std::span<const Vec3> mm_s) {
+  BIGHT_CHECK(mm_s.size() == velocity_.size());
+  velocity_.assign(mm_s.begin(), mm_s.end());
+}
+
+double LineMotion::weight_N_mm() const {
+  return problem_.mass_kg_m * k_gravity / 1000.0;
+}
+
+double LineMotion::weight_N() const {
+  double sum = 0.0;
+  for (const double m : mass_kg_) sum += m * k_gravity;
+  return sum;
+}
+
+double LineMotion::longest_stretch() const {
+  double most = 0.0;
+  for (std::size_t j = 0; j < links(); ++j) {
+    const double length = glm::distance(position_[j], position_[j + 1]);
+    most = std::max(most, std::abs(length / link(length_) - 1.0));
+  }
+  return most;
+}
+
+double LineMotion::height_of_slide(std::span<const Vec3> joints) const {
+  return slides_at_start_ ? joints.front().z : joints.back().z;
+}
+
+double LineMotion::energy_Nmm() const {
+  const std::size_t n = links();
+  const double l = link(length_);
+  double sum = 0.0;
+  for (std::size_t i = 0; i <= n; ++i) {
+    const double square = glm::dot(velocity_[i], velocity_[i]);
+    sum += mass_kg_[i] * (k_gravity * position_[i].z + 0.5 * k_N_per_kg_mm_s2 * square);
+  }
+  const auto bend = [&](double stiffness, const Vec3& d) {
+    sum += bend_term(stiffness, l, glm::dot(d, d)).energy;
+  };
+  for (std::size_t i = 1; i < n; ++i) bend(stiffness_, second_difference(position_, i));
+  if (problem_.start_tangent) {
+    bend(2.0 * stiffness_, position_[1] - position_[0] - l * *problem_.start_tangent);
+  }
+  if (problem_.end_tangent && !problem_.end_is_free) {
+    bend(2.0 * stiffness_, position_[n] - position_[n - 1] - l * *problem_.end_tangent);
+  }
+  if (slides_) {
+    const double top = height_of_slide(position_);
+    const double more = weight_N_mm() * (l - link(problem_.length_mm));
+    for (std::size_t j = 0; j < n; ++j) {
+      sum += more * (0.5 * (position_[j].z + position_[j + 1].z) - top);
+    }
+  }
+  const double pressed = into(bumper_, glm::distance(position_.front(), position_.back()));
+  return sum + 0.5 * bumper_.stiffness_N_m / 1000.0 * pressed * pressed;
+}
+
+void LineMotion::coast(double seconds) {
+  for (std::size_t i = 0; i < next_.size(); ++i) next_[i] = position_[i] + seconds * velocity_[i];
+  next_length_ = length_;
+  tension_ = tension_before_;
+}
+
+/// On the end, against the start: the difference of the energy over that of the squared distances.
+Vec3 LineMotion::push_of_bumper() const {
+  const Vec3 before = position_.back() - position_.front();
+  const Vec3 now = next_.back() - next_.front();
+  const double d0 = glm::length(before);
+  const double d1 = glm::length(now);
+  const double s0 = into(bumper_, d0);
+  const double s1 = into(bumper_, d1);
+  if (s0 == 0.0 && s1 == 0.0) return Vec3(0.0);
+  double share = 1.0;  // of the change of distance in which they press
+  if ((s0 > 0.0) != (s1 > 0.0)) share = (s0 - s1) / (d1 - d0);
+  const double stiffness = bumper_.stiffness_N_m / 1000.0;
+  return stiffness * share * (s0 + s1) / (d0 + d1) * 0.5 * (before + now);
+}
+
+double LineMotion::evaluate(double seconds, double weight_N) {
+  const std::size_t n = links();
+  for (std::size_t i = 0; i <= n; ++i) {
+    const Vec3 late = next_[i] - position_[i] - seconds * velocity_[i];
+    force_[i] = 2.0 * mass_kg_[i] * k_N_per_kg_mm_s2 / (seconds * seconds) * late;
+    force_[i].z += mass_kg_[i] * k_gravity;
+  }
+  length_force_N_ = 0.0;
+  const double rate = link(1.0);  // of a link, by the length of the line
+  const double l0 = link(length_);
+  const double l1 = link(next_length_);
+  const double l = 0.5 * (l0 + l1);
+  if (!(l > 0.0 && l1 > 0.0)) return std::numeric_limits<double>::infinity();
+  if (slides_) {
+    const double more = 0.5 * weight_N_mm() * (l - link(problem_.length_mm));
+    const double top = 0.5 * (height_of_slide(position_) + height_of_slide(next_));
+    for (std::size_t j = 0; j < n; ++j) {
+      force_[j].z += more;
+      force_[j + 1].z += more;
+      const double height = position_[j].z + position_[j + 1].z + next_[j].z + next_[j + 1].z;
+      length_force_N_ += weight_N_mm() * rate * (0.25 * height - top);
+    }
+  }
+  double worst = 0.0;
+  for (std::size_t j = 0; j < n; ++j) {
+    const Vec3 e = next_[j + 1] - next_[j];
+    const Vec3 mean = 0.5 * (e + position_[j + 1] - position_[j]);
+    stretch_[j] = (glm::dot(e, e) - l1 * l1) / (2.0 * l);
+    worst = std::max(worst, std::abs(stretch_[j]) / l * weight_N);
+    const Vec3 pull = tension_[j] / l * mean;
+    force_[j + 1] += pull;
+    force_[j] -= pull;
+    length_force_N_ -= tension_[j] * rate;
+  }
+  // Where the length changes too, means of the slopes at either length and either difference: with
+  // them the work is the energy's difference, exactly.
+  const auto bend = [&](double stiffness, const Vec3& d0, const Vec3& d1, const Vec3& clamp) {
+    const Vec3 before = d0 - l0 * clamp;
+    const Vec3 now = d1 - l1 * clamp;
+    const double square0 = glm::dot(before, before);
+    const double square1 = glm::dot(now, now);
+    const Vec3 mean = 0.5 * (before + now);
+    if (!slides_) return mean_slope(stiffness, l1, square0, square1) * mean;
+    const Vec3 g = 0.5 *
+                   (mean_slope(stiffness, l0, square0, square1) +
+                    mean_slope(stiffness, l1, square0, square1)) *
+                   mean;
+    const double by_length = 0.5 * (slope_by_length(stiffness, l0, l1, square0) +
+                                    slope_by_length(stiffness, l0, l1, square1));
+    length_force_N_ += rate * (by_length - glm::dot(g, clamp));
+    return g;
+  };
+  for (std::size_t i = 1; i < n; ++i) {
+    const Vec3 g =
+        bend(stiffness_, second_difference(position_, i), second_difference(next_, i), Vec3(0.0));
+    force_[i - 1] += g;
+    force_[i] -= 2.0 * g;
+    force_[i + 1] += g;
+  }
+  if (problem_.start_tangent) {
+    const Vec3 g = bend(2.0 * stiffness_, position_[1] - position_[0], next_[1] - next_[0],
+                        *problem_.start_tangent);
+    force_[1] += g;
+    force_[0] -= g;
+  }
+  if (problem_.end_tangent && !problem_.end_is_free) {
+    const Vec3 g = bend(2.0 * stiffness_, position_[n] - position_[n - 1], next_[n] - next_[n - 1],
+                        *problem_.end_tangent);
+    force_[n - 1] -= g;
+    force_[n] += g;
+  }
+  if (bumper_.distance_mm > 0.0) {
+    const Vec3 push = push_of_bumper();
+    force_[0] += push;
+    force_[n] -= push;
+  }
+  bool finite = std::isfinite(worst) && std::isfinite(length_force_N_);
+  for (std::size_t i = 0; i <= n; ++i) {
+    finite = finite && is_finite(force_[i]);
+    if (!is_set(i)) worst = std::max(worst, glm::length(force_[i]));
+  }
+  return finite ? worst : std::numeric_limits<double>::infinity();
+}
+
+double LineMotion::force_along(const LineRates& rates) const {
+  return glm::dot(rates.start, force_.front()) + glm::dot(rates.end, force_.back()) +
+         rates.length * length_force_N_;
+}
+
+/// Of the force on joint `row` by the place of joint `column` <= row, also where one of them is
+/// set.
+void LineMotion::add(std::size_t row, std::size_t column, const Mat3& block) {
+  if (!is_set(row) && !is_set(column)) {
+    matrix_.add_block(4 * row, 4 * column, block);
+    return;
+  }
+  if (row == column) {
+    end_corners_[row == 0 ? 0 : 1] += block;
+    return;
+  }
+  const bool start = column == 0;
+  const std::size_t other = start ? row : column;
+  for (int axis = 0; axis < 3; ++axis) {
+    std::vector<double>& by = end_columns_[start ? 0 : 1][static_cast<std::size_t>(axis)];
+    for (int k = 0; k < 3; ++k) by[4 * other + static_cast<std::size_t>(k)] += block[axis][k];
+  }
+}
+
+void LineMotion::add_bumper() {
+  const Vec3 way = next_.back() - next_.front();
+  const double d = glm::length(way);
+  if (into(bumper_, d) == 0.0) return;
+  const Vec3 e = way / d;
+  const Mat3 slope = 0.5 * bumper_.stiffness_N_m / 1000.0 * glm::outerProduct(e, e);
+  for (Mat3& corner : end_corners_) corner += slope;
+  between_ends_ = -slope;
+}
+
+/// Where the step's mean stands in one equation and its end in the other, the mean is taken in
+/// both. A joint's three unknowns are followed by the tension of the link that ends there; what it
+/// cannot do is the identity.
+void LineMotion::factor(double seconds) {
+  const std::size_t n = links();
+  const double l = link(next_length_);
+  matrix_.clear();
+  end_corners_.fill(Mat3(0.0));
+  between_ends_ = Mat3(0.0);
+  for (auto& end : end_columns_) {
+    for (auto& column : end) column.assign(matrix_.size(), 0.0);
+  }
+  for (std::size_t i = 0; i <= n; ++i) {
+    const Mat3 inertia(2.0 * mass_kg_[i] * k_N_per_kg_mm_s2 / (seconds * seconds));
+    add(i, i, inertia);
+    if (is_set(i)) matrix_.add_block(4 * i, 4 * i, Mat3(1.0));
+  }
+  matrix_.add(3, 3, 1.0);
+  for (std::size_t j = 0; j < n; ++j) {
+    const Vec3 e = 0.5 / l * (next_[j + 1] - next_[j] + position_[j + 1] - position_[j]);
+    const Mat3 pull(0.5 * tension_[j] / l);
+    add(j + 1, j + 1, pull);
+    add(j, j, pull);
+    add(j + 1, j, -pull);
+    for (int axis = 0; axis < 3; ++axis) {
+      const auto a = static_cast<std::size_t>(axis);
+      const std::size_t row = 4 * (j + 1) + 3;
+      if (is_set(j + 1)) {
+        end_columns_[1][a][row] += e[axis];
+      } else {
+        matrix_.add(row, 4 * (j + 1) + a, e[axis]);
+      }
+      if (is_set(j)) {
+        end_columns_[0][a][row] -= e[axis];
+      } else {
+        matrix_.add(row, 4 * j + a, -e[axis]);
+      }
+    }
+  }
+  for (std::size_t i = 1; i < n; ++i) {
+    const Mat3 h =
+        bend_slope(stiffness_, l, second_difference(position_, i), second_difference(next_, i));
+    add(i + 1, i + 1, h);
+    add(i + 1, i, -2.0 * h);
+    add(i + 1, i - 1, h);
+    add(i, i, 4.0 * h);
+    add(i, i - 1, -2.0 * h);
+    add(i - 1, i - 1, h);
+  }
+  const auto add_clamp = [&](std::size_t j, const Vec3& tangent) {
+    const Vec3 clamp = l * tangent;
+    const Mat3 h = bend_slope(2.0 * stiffness_, l, position_[j + 1] - position_[j] - clamp,
+                              next_[j + 1] - next_[j] - clamp);
+    add(j + 1, j + 1, h);
+    add(j + 1, j, -h);
+    add(j, j, h);
+  };
+  if (problem_.start_tangent) add_clamp(0, *problem_.start_tangent);
+  if (problem_.end_tangent && !problem_.end_is_free) add_clamp(n - 1, *problem_.end_tangent);
+  add_bumper();
+  matrix_.factor();
+}
+
+std::vector<double> LineMotion::equations() const {
+  std::vector<double> all(matrix_.size(), 0.0);
+  for (std::size_t i = 0; i < position_.size(); ++i) {
+    for (int axis = 0; axis < 3 && !is_set(i); ++axis) {
+      all[4 * i + static_cast<std::size_t>(axis)] = force_[i][axis];
+    }
+    if (i > 0) all[4 * i + 3] = stretch_[i - 1];
+  }
+  return all;
+}
+
+std::vector<double> LineMotion::column(const LineRates& rates, double seconds, double weight_N) {
+  std::vector<double> sum(matrix_.size(), 0.0);
+  const auto add_times = [&sum](double times, const std::vector<double>& more) {
+    if (times == 0.0) return;
+    for (std::size_t i = 0; i < sum.size(); ++i) sum[i] += times * more[i];
+  };
+  for (int axis = 0; axis < 3; ++axis) {
+    const auto a = static_cast<std::size_t>(axis);
+    add_times(rates.start[axis], end_columns_[0][a]);
+    add_times(rates.end[axis], end_columns_[1][a]);
+  }
+  if (rates.length == 0.0) return sum;
+  const double step = 1e-5 * problem_.length_mm;  // a difference: the equations are smooth in it
+  next_length_ += step;
+  evaluate(seconds, weight_N);
+  const std::vector<double> more = equations();
+  const double more_force = length_force_N_;
+  next_length_ -= step;
+  evaluate(seconds, weight_N);
+  length_corner_ = (more_force - length_force_N_) / step;
+  add_times(rates.length / step, more);
+  add_times(-rates.length / step, equations());
+  return sum;
+}
+
+double LineMotion::corner(const LineRates& a, const LineRates& b) const {
+  return glm::dot(a.start, end_corners_[0] * b.start) + glm::dot(a.end, end_corners_[1] * b.end) +
+         glm::dot(a.start, between_ends_ * b.end) + glm::dot(a.end, between_ends_ * b.start) +
+         a.length * b.length * length_corner_;
+}
+
+std::vector<double> LineMotion::correction() const {
+  std::vector<double> change = equations();
+  for (double& c : change) c = -c;
+  matrix_.solve(change);
+  return change;
+}
+
+void LineMotion::apply(std::span<const double> change, double factor) {
+  for (std::size_t i = 0; i < next_.size(); ++i) {
+    const double* d = change.data() + 4 * i;
+    if (!is_set(i)) next_[i] += factor * Vec3(d[0], d[1], d[2]);
+    if (i > 0) tension_[i - 1] += factor * d[3];
+  }
+}
+
+void LineMotion::finish(double seconds) {
+  for (std::size_t i = 0; i < position_.size(); ++i) {
+    velocity_[i] = 2.0 / seconds * (next_[i] - position_[i]) - velocity_[i];
+  }
+  position_ = next_;
+  length_ = next_length_;
+  tension_before_ = tension_;
+}
+
+}  // namespace bight::rod
