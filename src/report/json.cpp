@@ -171,7 +171,8 @@ Json free_run_json(const study::StudyResult& result, const study::FreeRunFigures
           {"clearance_pose", pose(result, run.clearance_pose)},
           {"certainty", study::to_text(run.clearance_certainty)},
           {"poses", run.poses},
-          {"step_mm", number(run.step_mm)}};
+          {"step_mm", number(run.step_mm)},
+          {"settled", run.settled}};
 }
 
 Json option_json(const study::StudyResult& result) {

@@ -15,6 +15,7 @@
 #include "study/check_swing.h"
 #include "study/free_run.h"
 #include "study/free_run_clearance.h"
+#include "study/free_run_refine.h"
 
 namespace bight::study {
 namespace {
@@ -125,6 +126,29 @@ void add_once(std::vector<Finding> more, std::vector<Finding>& findings) {
   }
 }
 
+/// What a shape of the line leaves of its limits.
+std::vector<ShapeMargin> margins_of(const FreeRun& run, const RunRod& line) {
+  // By curvature, in mm near the limit: the radius of a line that is almost straight says nothing.
+  std::vector<ShapeMargin> margins{[least = line.allowed_radius_mm](const RodShape& s) {
+    return least * (1.0 - least / s.radius_mm);
+  }};
+  if (const std::optional<double> above = run.run->legs[run.leg].keep_above) {
+    margins.push_back([z = *above](const RodShape& s) { return s.lowest.z - z; });
+  }
+  if (const std::optional<double> most = line.article->max_pull) {
+    margins.push_back([N = *most](const RodShape& s) { return N - s.greatest_pull_N; });
+  }
+  for (const bool start : {true, false}) {
+    const FreeEnd& end = start ? run.from : run.to;
+    if (!end.is_hook || !end.max_load_N) continue;
+    const double N = *end.max_load_N / static_cast<double>(line.lines);
+    margins.push_back([start, N](const RodShape& s) {
+      return N - glm::length(start ? s.start_force_N : s.end_force_N);
+    });
+  }
+  return margins;
+}
+
 /// Everything that needs the shape of the line, the support at one end of its friction. Where no
 /// length works the stop says all: what a line of some length would do is no use.
 void check_shapes(const Context& context, const FreeRun& run, const RunWindow& window,
@@ -136,14 +160,16 @@ void check_shapes(const Context& context, const FreeRun& run, const RunWindow& w
   for (const RunRod& line : lines) diameter = std::max(diameter, line.article->outside_diameter);
   const LineTargets targets =
       line_targets(context, run, window.length_mm, diameter, movers, raised);
-  const PoseGrid grid = free_run_grid(context, run, approaching_joints(run, targets.targets));
-  const PoseGrid shaping = shaping_grid(grid, run);
   figures.proved_clear = targets.proved;
-  figures.poses = grid.size();
-  figures.step_mm = grid.step_mm;
   for (const RunRod& line : lines) {
-    const FreeRunShapes shapes =
-        free_run_shapes(context, make_rod(run, line.rod, home_pose(context), slip), shaping);
+    const RefinedShapes refined =
+        refined_shapes(context, run, make_rod(run, line.rod, home_pose(context), slip),
+                       line.article->outside_diameter, targets.targets, margins_of(run, line));
+    const FreeRunShapes& shapes = refined.shapes;
+    const PoseGrid& grid = refined.grid;
+    figures.poses = std::max(figures.poses, grid.size());
+    figures.step_mm = std::max(figures.step_mm, grid.step_mm);
+    figures.settled = figures.settled && refined.settled;
     const RodExtremes extremes = rod_extremes(context, shapes);
     add_rod_figures(line, shapes, extremes, figures);
     const KeepsClear keeps_clear = [&](const FreeRun& changed, double length_mm) {

@@ -10,6 +10,7 @@
 #include "base/parallel.h"
 #include "clearance/query.h"
 #include "free/reach_ellipsoid.h"
+#include "study/posed_shapes.h"
 
 namespace bight::study {
 namespace {
@@ -42,23 +43,6 @@ bool fastened(const FreeEnd& end, const Mover& mover, double wanted_mm) {
   return !clearance::clearance_exceeds(point, *mover.solid, {}, wanted_mm);
 }
 
-/// Boxes around equal pieces of the line for a quick bound of its distance.
-struct LineBoxes {
-  static constexpr std::size_t k_pieces = 8;
-  std::array<Box, k_pieces> boxes;
-};
-
-LineBoxes boxed(const std::vector<Vec3>& points) {
-  LineBoxes line;
-  const std::size_t segments = points.empty() ? 0 : points.size() - 1;
-  for (std::size_t i = 0; i < segments; ++i) {
-    Box& box = line.boxes[i * LineBoxes::k_pieces / segments];
-    box.extend(points[i]);
-    box.extend(points[i + 1]);
-  }
-  return line;
-}
-
 /// The line goes on into that chain at its start or end: what it leaves there is near by design.
 bool joins_chain(const FreeRun& run, bool at_start, const std::string& chain) {
   const auto& legs = run.run->legs;
@@ -74,23 +58,7 @@ bool out_of_reach(const FreeRun& run, double length_mm, double diameter_mm, doub
                                    wanted_mm, shape::bounds(mover.solid->mesh));
 }
 
-double box_distance(const Box& a, const Box& b) {
-  const Vec3 gap = glm::max(glm::max(a.lower - b.upper, b.lower - a.upper), Vec3(0.0));
-  return glm::length(gap);
-}
-
 constexpr double k_far = std::numeric_limits<double>::infinity();
-
-/// Where the target is; nothing when it is not there at this pose (a piece of a chain).
-std::optional<Vec3> shift_of(const LineTarget& target, const std::vector<double>& pose) {
-  const Mover& mover = *target.mover;
-  Vec3 shift(0.0);
-  for (std::size_t j = 0; j < pose.size(); ++j) {
-    if (pose[j] < mover.range[j][0] || pose[j] > mover.range[j][1]) return {};
-    shift += pose[j] * mover.motion[j];
-  }
-  return shift;
-}
 
 /// What of the target is there, and by how much it may be elsewhere; without a solid where its
 /// shape is not known.
@@ -98,78 +66,6 @@ RaisedChain::Links solid_of(const LineTarget& target, const std::vector<double>&
   if (target.raised) return target.raised->links_at(pose[target.raised->joint()]);
   return {target.mover->solid, 0.0};
 }
-
-/// Boxes around a target, in the frame of the plan.
-class TargetBox {
- public:
-  explicit TargetBox(const LineTarget& target) : target_(target) {
-    if (!target.raised) box_ = shape::bounds(target.mover->solid->mesh);
-  }
-  /// Nothing when it is not there at this pose.
-  std::optional<Box> at(const std::vector<double>& pose) const {
-    const std::optional<Vec3> shift = shift_of(target_, pose);
-    if (!shift) return {};
-    if (!target_.raised) return translated(box_, *shift);
-    return grown(target_.raised->reach_box(pose), target_.raised->largest_error_mm());
-  }
-
- private:
-  const LineTarget& target_;
-  Box box_;
-};
-
-/// The poses of the whole grid: each has a shape of the shaping grid, moved along with both ends.
-class PosedShapes {
- public:
-  PosedShapes(const FreeRunShapes& shapes, const PoseGrid& grid)
-      : shapes_(shapes), grid_(grid), boxes_(shapes.shapes.size()) {
-    for (std::size_t i = 0; i < boxes_.size(); ++i) boxes_[i] = boxed(shapes.shapes[i].points);
-    for (std::size_t p = 0; p < grid.size(); ++p) {
-      std::size_t rest = p;
-      std::size_t index = 0;
-      std::size_t stride = 1;
-      for (std::size_t j = 0; j < grid.values.size(); ++j) {
-        const std::size_t at = rest % grid.values[j].size();
-        rest /= grid.values[j].size();
-        if (shapes.grid.values[j].size() > 1) index += at * stride;
-        stride *= shapes.grid.values[j].size();
-      }
-      shape_.push_back(index);
-    }
-  }
-
-  std::size_t size() const { return shape_.size(); }
-  std::vector<double> pose(std::size_t p) const { return grid_.pose(p); }
-  const RodShape& shape(std::size_t p) const { return shapes_.shapes[shape_[p]]; }
-
-  /// Motion of the line since its shape was solved.
-  Vec3 shift(std::size_t p, const std::vector<double>& pose) const {
-    const RodShape& s = shape(p);
-    return s.points.empty() ? Vec3(0.0) : shapes_.solver.start_at(pose) - s.points.front();
-  }
-  std::vector<Vec3> points(std::size_t p, const std::vector<double>& pose) const {
-    std::vector<Vec3> moved = shape(p).points;
-    const Vec3 by = shift(p, pose);
-    for (Vec3& x : moved) x += by;
-    return moved;
-  }
-  /// Never more than the distance of the line's middle to the target's box.
-  double bound(const TargetBox& box, std::size_t p, const std::vector<double>& pose) const {
-    const std::optional<Box> there = box.at(pose);
-    if (!there || !shape(p).converged()) return k_far;
-    const Box moved = translated(*there, -shift(p, pose));
-    double nearest = k_far;
-    for (const Box& b : boxes_[shape_[p]].boxes)
-      nearest = std::min(nearest, box_distance(b, moved));
-    return nearest;
-  }
-
- private:
-  const FreeRunShapes& shapes_;
-  const PoseGrid& grid_;
-  std::vector<LineBoxes> boxes_;
-  std::vector<std::size_t> shape_;
-};
 
 /// Looks at a pose beside that of the approach; keeps it when the line is nearer there.
 void look_beside(FreeRunRod& rod, double diameter_mm, const TargetBox& box,
@@ -336,24 +232,23 @@ std::vector<LineApproach> line_approaches(const Context& context, const FreeRunS
     // Poses by their bound, nearest first: most never need the exact distance.
     std::vector<std::pair<double, std::size_t>> order(posed.size());
     for (std::size_t p = 0; p < posed.size(); ++p) {
-      order[p] = {posed.bound(box, p, posed.pose(p)) - 0.5 * diameter_mm, p};
+      order[p] = {posed.bound(box, p) - 0.5 * diameter_mm, p};
     }
     std::sort(order.begin(), order.end());
     std::size_t nearest = 0;
     for (const auto& [bound, p] : order) {
       if (bound >= approach.distance_mm || is_cancelled(context.options.progress)) break;
-      const auto pose = posed.pose(p);
-      const double d = line_distance(targets[t], pose, posed.points(p, pose), length, diameter_mm,
-                                     approach.distance_mm);
+      const double d = line_distance(targets[t], posed.pose(p), posed.points(p), length,
+                                     diameter_mm, approach.distance_mm);
       if (d < approach.distance_mm) {
         approach.distance_mm = d;
-        approach.pose = pose;
+        approach.pose = posed.pose(p);
         nearest = p;
       }
     }
     if (approach.pose.empty()) return;
     approach.shape = posed.shape(nearest);
-    approach.shape.points = posed.points(nearest, approach.pose);
+    approach.shape.points = posed.points(nearest);
     FreeRunRod rod = shapes.solver;
     refine(context, rod, diameter_mm, grid.step_mm, approach);
   });

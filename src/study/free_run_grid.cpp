@@ -32,6 +32,11 @@ std::vector<double> PoseGrid::pose(std::size_t index) const {
 
 PoseGrid free_run_grid(const Context& context, const FreeRun& run,
                        const std::vector<bool>& approaching) {
+  return free_run_grid(context, run, approaching, context.options.free_run_poses);
+}
+
+PoseGrid free_run_grid(const Context& context, const FreeRun& run,
+                       const std::vector<bool>& approaching, std::size_t poses) {
   const auto& joints = context.machine.joints;
   const auto span = [&](std::size_t j) { return joints[j].travel[1] - joints[j].travel[0]; };
   std::vector<int> steps(joints.size(), 0);
@@ -49,7 +54,7 @@ PoseGrid free_run_grid(const Context& context, const FreeRun& run,
       steps[j] = std::max(least, static_cast<int>(std::ceil(span(j) / step)));
       product *= static_cast<std::size_t>(steps[j]) + 1;
     }
-    if (product <= context.options.free_run_poses || step > widest) break;
+    if (product <= poses || step > widest) break;
   }
   PoseGrid grid;
   const std::vector<double> neutral = neutral_pose(context.machine);
@@ -72,15 +77,19 @@ PoseGrid free_run_grid(const Context& context, const FreeRun& run,
 
 PoseGrid shaping_grid(const PoseGrid& grid, const FreeRun& run) {
   PoseGrid shaping = grid;
-  shaping.step_mm = 0.0;
   for (std::size_t j = 0; j < grid.values.size(); ++j) {
-    auto& values = shaping.values[j];
-    if (!shapes(run, j)) values.resize(1);
-    if (values.size() > 1) {
-      shaping.step_mm = std::max(shaping.step_mm, std::abs(values[1] - values[0]));
-    }
+    if (!shapes(run, j)) shaping.values[j].resize(1);
   }
+  shaping.step_mm = largest_step(shaping);
   return shaping;
+}
+
+double largest_step(const PoseGrid& grid) {
+  double step = 0.0;
+  for (const auto& v : grid.values) {
+    for (std::size_t i = 1; i < v.size(); ++i) step = std::max(step, std::abs(v[i] - v[i - 1]));
+  }
+  return step;
 }
 
 PoseGrid coarser(const PoseGrid& grid, std::size_t poses) {
@@ -96,12 +105,7 @@ PoseGrid coarser(const PoseGrid& grid, std::size_t poses) {
     if (kept.back() != longest->back()) kept.push_back(longest->back());
     *longest = std::move(kept);
   }
-  result.step_mm = 0.0;
-  for (const auto& v : result.values) {
-    for (std::size_t i = 1; i < v.size(); ++i) {
-      result.step_mm = std::max(result.step_mm, std::abs(v[i] - v[i - 1]));
-    }
-  }
+  result.step_mm = largest_step(result);
   return result;
 }
 

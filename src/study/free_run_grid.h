@@ -19,14 +19,19 @@ struct PoseGrid {
   std::vector<double> pose(std::size_t index) const;
 };
 
-/// At most about StudyOptions::free_run_poses poses with equal steps along all joints.
-/// `approaching`: joints that move the line against something that it can come near to, one entry a
-/// joint.
+/// At most about so many poses with equal steps along all joints. `approaching`: joints that move
+/// the line against something that it can come near to, one entry a joint.
+PoseGrid free_run_grid(const Context& context, const FreeRun& run,
+                       const std::vector<bool>& approaching, std::size_t poses);
+/// With StudyOptions::free_run_poses.
 PoseGrid free_run_grid(const Context& context, const FreeRun& run,
                        const std::vector<bool>& approaching);
 
 /// The grid of the joints that shape the line: the others stay at their first value.
 PoseGrid shaping_grid(const PoseGrid& grid, const FreeRun& run);
+
+/// Of a joint, between neighbouring poses; 0 when there is one pose.
+double largest_step(const PoseGrid& grid);
 
 /// Fewer poses of the same range, for a second look.
 PoseGrid coarser(const PoseGrid& grid, std::size_t poses);

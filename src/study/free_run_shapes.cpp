@@ -73,6 +73,28 @@ bool suspicious(double length_mm, const RodShape& a, const RodShape& b) {
   return shape_change(a, b) > 2.0 * moved + k_suspicious * length_mm;
 }
 
+/// Index of each pose in another grid that has it.
+std::vector<std::optional<std::size_t>> indices_in(const PoseGrid& other, const PoseGrid& grid) {
+  std::vector<std::optional<std::size_t>> found(grid.size());
+  for (std::size_t p = 0; p < found.size(); ++p) {
+    std::size_t rest = p;
+    std::size_t index = 0;
+    std::size_t stride = 1;
+    bool has = true;
+    for (std::size_t j = 0; j < grid.values.size() && has; ++j) {
+      const std::vector<double>& values = other.values[j];
+      const double value = grid.values[j][rest % grid.values[j].size()];
+      rest /= grid.values[j].size();
+      const auto at = std::find(values.begin(), values.end(), value);
+      has = at != values.end();
+      index += static_cast<std::size_t>(at - values.begin()) * stride;
+      stride *= values.size();
+    }
+    if (has) found[p] = index;
+  }
+  return found;
+}
+
 }  // namespace
 
 std::vector<double> home_pose(const Context& context) {
@@ -84,21 +106,36 @@ std::vector<double> home_pose(const Context& context) {
 }
 
 FreeRunShapes free_run_shapes(const Context& context, const FreeRunRod& line,
-                              const PoseGrid& shaping) {
+                              const PoseGrid& shaping, const FreeRunShapes* known) {
   FreeRunShapes result{line, shaping, {}, 0, {}, {}};
   const double length = line.rod().length_mm;
   const std::size_t count = shaping.size();
   result.shapes.resize(count);
   std::vector<std::vector<Snap>> snaps(count);
   const unsigned threads = context.options.threads;
-  FreeRunRod at_home = line;
-  result.shapes[0] = at_home.on_lower_side(at_home.solve_cold(shaping.pose(0)), shaping.pose(0));
+  std::vector<std::optional<std::size_t>> known_index(count);
+  if (known != nullptr) known_index = indices_in(known->grid, shaping);
+  if (known_index[0]) {
+    result.shapes[0] = known->shapes[*known_index[0]];
+  } else {
+    FreeRunRod at_home = line;
+    result.shapes[0] = at_home.on_lower_side(at_home.solve_cold(shaping.pose(0)), shaping.pose(0));
+  }
 
+  // The solver is at the shape before, unless that was known.
   const auto step = [&](FreeRunRod& solver, std::size_t before, std::size_t index) {
     const RodShape& last = result.shapes[before];
     RodShape& shape = result.shapes[index];
     const std::vector<double> pose = shaping.pose(index);
-    shape = solver.solve(pose);
+    if (known_index[index]) {
+      shape = known->shapes[*known_index[index]];
+      const bool follows = last.converged() && shape.converged();
+      if (!last.converged() || (follows && !suspicious(length, last, shape))) return;
+    } else if (known_index[before] && last.converged()) {
+      shape = solver.solve_from(last.points, pose);
+    } else {
+      shape = solver.solve(pose);
+    }
     if (!last.converged() || (shape.converged() && !suspicious(length, last, shape))) {
       shape = solver.on_lower_side(std::move(shape), pose);
       return;
@@ -109,10 +146,10 @@ FreeRunShapes free_run_shapes(const Context& context, const FreeRunRod& line,
     if (shape.converged()) solver.solve_from(shape.points, pose);
     shape = solver.on_lower_side(std::move(shape), pose);
   };
-  // Rows along each joint in turn, from every pose that is known already.
-  std::size_t known = 1;
+  // Rows along each joint in turn, from every pose that is done already.
+  std::size_t done = 1;
   for (const auto& values : shaping.values) {
-    const std::size_t stride = known;
+    const std::size_t stride = done;
     if (values.size() > 1) {
       parallel_for(stride, threads, [&](std::size_t row) {
         FreeRunRod solver = line;
@@ -125,7 +162,7 @@ FreeRunShapes free_run_shapes(const Context& context, const FreeRunRod& line,
         }
       });
     }
-    known *= values.size();
+    done *= values.size();
   }
   // Neighbours that were reached on different ways must agree.
   parallel_for(count, threads, [&](std::size_t index) {

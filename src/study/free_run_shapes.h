@@ -29,9 +29,11 @@ struct FreeRunShapes {
 };
 
 /// Poses are followed along the first joint from home, then along the second from each of these...:
-/// each row is a chunk of its own, so the result does not depend on the threads.
+/// each row is a chunk of its own, so the result does not depend on the threads. `known`: shapes of
+/// the same line at some of the poses, its first one among them; they are taken as they are unless
+/// they do not follow from their neighbours.
 FreeRunShapes free_run_shapes(const Context& context, const FreeRunRod& line,
-                              const PoseGrid& shaping);
+                              const PoseGrid& shaping, const FreeRunShapes* known = nullptr);
 
 /// The pose of the machine's home position.
 std::vector<double> home_pose(const Context& context);

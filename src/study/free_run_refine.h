@@ -1,0 +1,35 @@
+#pragma once
+// A grid of poses of a free run that is closer where a margin is small or changes fast: between two
+// poses that are fine a line could still come too near to something, bend too tightly, droop or
+// pull too much.
+
+#include <functional>
+#include <vector>
+
+#include "study/free_run_clearance.h"
+#include "study/free_run_grid.h"
+#include "study/free_run_shapes.h"
+
+namespace bight::study {
+
+/// What a shape leaves of a limit, >= 0 when it is kept; smooth in the pose.
+using ShapeMargin = std::function<double(const RodShape&)>;
+
+struct RefinedShapes {
+  PoseGrid grid;         ///< of all joints; `shapes.grid` is its shaping part
+  FreeRunShapes shapes;  ///< of the line at these
+  bool settled = true;   ///< false: poses ran out first
+};
+
+/// Begins with StudyOptions::free_run_poses with equal steps and halves the steps across which a
+/// margin could run out, up to twice as many poses, down to 5 mm. Between two neighbours the
+/// line is taken to sweep over the middle that a parabola through them and the next ones has, in
+/// two chords, less what these are off and what the next ones do not agree on; a margin to be the
+/// smaller one less twice what such a parabola is off the chord. What touches or is beyond its
+/// limit at some pose is known, and not looked at. `wanted_mm` of the targets are the limits of
+/// clearance, or 0 where that is not kept at some pose.
+RefinedShapes refined_shapes(const Context& context, const FreeRun& run, const FreeRunRod& line,
+                             double diameter_mm, const std::vector<LineTarget>& targets,
+                             const std::vector<ShapeMargin>& margins);
+
+}  // namespace bight::study

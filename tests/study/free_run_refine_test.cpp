@@ -1,0 +1,90 @@
+// The grid of poses of a hanging line: closer where margins are small or change fast.
+
+#include "study/free_run_refine.h"
+
+#include <gtest/gtest.h>
+
+#include <array>
+#include <filesystem>
+#include <fstream>
+#include <string>
+
+#include "support_fixture.h"
+
+namespace bight::study {
+namespace {
+
+/// A mesh of boxes, each given by two opposite corners.
+void write_boxes(const std::string& file, const std::vector<std::array<Vec3, 2>>& boxes) {
+  std::ofstream out(file);
+  out << "solid boxes\n";
+  for (const auto& box : boxes) {
+    const auto corner = [&box](int i) {
+      return Vec3(box[static_cast<std::size_t>(i & 1)].x,
+                  box[static_cast<std::size_t>(i >> 1 & 1)].y,
+                  box[static_cast<std::size_t>(i >> 2 & 1)].z);
+    };
+    constexpr std::array<std::array<int, 4>, 6> k_faces{
+        {{0, 2, 3, 1}, {4, 5, 7, 6}, {0, 1, 5, 4}, {2, 6, 7, 3}, {0, 4, 6, 2}, {1, 3, 7, 5}}};
+    for (const auto& f : k_faces) {
+      for (const std::array<int, 3>& triangle :
+           {std::array{f[0], f[1], f[2]}, std::array{f[0], f[2], f[3]}}) {
+        out << "facet normal 0 0 0\nouter loop\n";
+        for (const int i : triangle) {
+          const Vec3 v = corner(i);
+          out << "vertex " << v.x << " " << v.y << " " << v.z << "\n";
+        }
+        out << "endloop\nendfacet\n";
+      }
+    }
+  }
+  out << "endsolid boxes\n";
+}
+
+/// A cord from a hook to the head, whose anchor runs along a rail 30 mm away; and a pin on that
+/// rail, 4 mm thick, in the way of the cord.
+std::string along_a_rail(double pin_x) {
+  const std::string file = (std::filesystem::path(testing::TempDir()) / "rail.stl").string();
+  std::vector<std::array<Vec3, 2>> boxes{{Vec3(-50, 0, 450), Vec3(1050, 16, 650)}};
+  if (pin_x > 0.0) boxes.push_back({Vec3(pin_x, 10, 556), Vec3(pin_x + 4.0, 200, 560)});
+  write_boxes(file, boxes);
+  return hung("at = [500, 450, 1500]\n", "length = 1300\n",
+              "[[part]]\nname = \"rail\"\nrole = \"surroundings\"\nshape = \"mesh\"\nfile = \"" +
+                  file + "\"\nfile_unit = \"mm\"\n");
+}
+
+// The nearest poses of the grid are beside the rail: nothing leads from there to the pin, which is
+// met between two others, at each of these places.
+TEST(FreeRunRefine, WhatIsTouchedBetweenThePosesOfTheGridIsFound) {
+  const FreeRunFigures alone =
+      study_text(along_a_rail(0.0), "", {.free_run_poses = 60}).free_runs.at(0);
+  EXPECT_NEAR(alone.clearance_mm, 30.0, 0.1);
+  EXPECT_LE(alone.poses, 60U);  // a margin that is small but does not change asks for no more
+  bool closer = false;
+  for (double x = 100.0; x < 900.0; x += 37.0) {
+    const StudyResult result = study_text(along_a_rail(x), "", {.free_run_poses = 60});
+    const FreeRunFigures& run = result.free_runs.at(0);
+    EXPECT_EQ(run.clearance_to, "rail");
+    EXPECT_EQ(run.clearance_mm, 0.0) << x;
+    EXPECT_NE(find(result, "free line clearance"), nullptr) << x;
+    EXPECT_TRUE(run.settled) << x;
+    EXPECT_LE(run.poses, 120U);
+    EXPECT_NEAR(run.step_mm, alone.step_mm, 1e-9);  // the largest, away from the pin
+    closer = closer || run.poses > alone.poses;
+  }
+  EXPECT_TRUE(closer);
+}
+
+// With poses for all of it the grid is close everywhere: the same is found by force.
+TEST(FreeRunRefine, AsByAGridThatIsCloseEverywhere) {
+  const std::string plan = along_a_rail(581.0);
+  const FreeRunFigures few = study_text(plan, "", {.free_run_poses = 60}).free_runs.at(0);
+  const FreeRunFigures many = study_text(plan, "", {.free_run_poses = 6000}).free_runs.at(0);
+  EXPECT_LT(many.step_mm, 10.0);
+  EXPECT_EQ(few.clearance_mm, many.clearance_mm);
+  EXPECT_NEAR(few.radius_mm, many.radius_mm, 0.01 * many.radius_mm);
+  EXPECT_NEAR(few.lowest_mm, many.lowest_mm, 1.0);
+}
+
+}  // namespace
+}  // namespace bight::study
