@@ -60,9 +60,12 @@ class Swinger {
       modes_ = rod::swing_modes(problem_, k_modes, k_rod_segments);
     }
     period_s_ = modes_.modes.empty() ? period_without_modes() : modes_.modes.front().period_s;
+    slowest_s_ = period_s_;
+    if (system != nullptr) slowest_s_ = std::max(period_s_, system->period_s(approach.pose));
   }
 
-  double period_s() const { return period_s_; }
+  /// Of the slowest mode, that of what carries the line where it is slower.
+  double period_s() const { return slowest_s_; }
 
   /// The move of `joint` that is tried: on the longer side of the pose over that part of the way
   /// which leaves the most sideways swing by the modes (how the stop meets the phase of the start
@@ -99,8 +102,7 @@ class Swinger {
       return rod::swing_after_move(problem_, rest_, move,
                                    {sense * motion.start, sense * motion.end}, options);
     }
-    options.watched_s = std::clamp(system_->period_s(approach_.pose), options.watched_s,
-                                   k_most_periods * period_s_);
+    options.watched_s = std::clamp(slowest_s_, options.watched_s, k_most_periods * period_s_);
     free::Pose before = approach_.pose;
     before[j] -= sense * move.distance_mm;
     const auto start = system_->between(before, approach_.pose, j, sense);
@@ -178,7 +180,8 @@ class Swinger {
   std::vector<Vec3> rest_;
   Vec3 across_{0.0};
   rod::SwingModes modes_;
-  double period_s_ = 0.0;
+  double period_s_ = 0.0;  ///< of the line between ends that are held
+  double slowest_s_ = 0.0;
 };
 
 /// After the worst move of one joint. `known` is false when there is none, or when it could not be

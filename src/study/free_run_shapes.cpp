@@ -73,16 +73,16 @@ bool suspicious(double length_mm, const RodShape& a, const RodShape& b) {
   return shape_change(a, b) > 2.0 * moved + k_suspicious * length_mm;
 }
 
-/// Index of each pose in another grid that has it.
-std::vector<std::optional<std::size_t>> indices_in(const PoseGrid& other, const PoseGrid& grid) {
-  std::vector<std::optional<std::size_t>> found(grid.size());
+/// The shape that is known at each pose of a grid; null: none.
+std::vector<const RodShape*> shapes_known(const FreeRunShapes& known, const PoseGrid& grid) {
+  std::vector<const RodShape*> found(grid.size(), nullptr);
   for (std::size_t p = 0; p < found.size(); ++p) {
     std::size_t rest = p;
     std::size_t index = 0;
     std::size_t stride = 1;
     bool has = true;
     for (std::size_t j = 0; j < grid.values.size() && has; ++j) {
-      const std::vector<double>& values = other.values[j];
+      const std::vector<double>& values = known.grid.values[j];
       const double value = grid.values[j][rest % grid.values[j].size()];
       rest /= grid.values[j].size();
       const auto at = std::find(values.begin(), values.end(), value);
@@ -90,7 +90,7 @@ std::vector<std::optional<std::size_t>> indices_in(const PoseGrid& other, const 
       index += static_cast<std::size_t>(at - values.begin()) * stride;
       stride *= values.size();
     }
-    if (has) found[p] = index;
+    if (has) found[p] = &known.shapes[index];
   }
   return found;
 }
@@ -113,10 +113,10 @@ FreeRunShapes free_run_shapes(const Context& context, const FreeRunRod& line,
   result.shapes.resize(count);
   std::vector<std::vector<Snap>> snaps(count);
   const unsigned threads = context.options.threads;
-  std::vector<std::optional<std::size_t>> known_index(count);
-  if (known != nullptr) known_index = indices_in(known->grid, shaping);
-  if (known_index[0]) {
-    result.shapes[0] = known->shapes[*known_index[0]];
+  std::vector<const RodShape*> known_at(count, nullptr);
+  if (known != nullptr) known_at = shapes_known(*known, shaping);
+  if (known_at[0] != nullptr) {
+    result.shapes[0] = *known_at[0];
   } else {
     FreeRunRod at_home = line;
     result.shapes[0] = at_home.on_lower_side(at_home.solve_cold(shaping.pose(0)), shaping.pose(0));
@@ -127,11 +127,11 @@ FreeRunShapes free_run_shapes(const Context& context, const FreeRunRod& line,
     const RodShape& last = result.shapes[before];
     RodShape& shape = result.shapes[index];
     const std::vector<double> pose = shaping.pose(index);
-    if (known_index[index]) {
-      shape = known->shapes[*known_index[index]];
+    if (known_at[index] != nullptr) {
+      shape = *known_at[index];
       const bool follows = last.converged() && shape.converged();
       if (!last.converged() || (follows && !suspicious(length, last, shape))) return;
-    } else if (known_index[before] && last.converged()) {
+    } else if (known_at[before] != nullptr && last.converged()) {
       shape = solver.solve_from(last.points, pose);
     } else {
       shape = solver.solve(pose);

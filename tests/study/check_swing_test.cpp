@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
+#include "rod/catenary.h"
 #include "support_fixture.h"
 
 namespace bight::study {
@@ -238,10 +240,18 @@ TEST(CheckSwing, TheLoopsOfAFestoonSwing) {
   const FreeRunFigures& run = result.free_runs[0];
   EXPECT_EQ(run.swing_left_out, "");
   EXPECT_GT(run.swing_mm, 1.0);
-  // As a pendulum of a part of the loops' depth.
-  const double depth_mm = 600.0 - run.lowest_mm;
-  EXPECT_LT(run.swing_period_s, 2.0 * 3.1416 * std::sqrt(depth_mm / 9810.0));
-  EXPECT_GT(run.swing_period_s, 0.2);
+  // The slowest mode of equal masses between equal springs (Rayleigh, The Theory of Sound, section
+  // 120): half a loop's mass, for the trolleys have none, and the slope of a catenary's pull.
+  const double span_mm = (400.0 + run.swing_pose.at(0)) / 4.0 - 40.0;
+  const double loop_mm = run.length_mm / 4.0 - 40.0;
+  const auto pull = [&](double dx) {
+    return rod::solve_catenary({.dx_mm = dx, .length_mm = loop_mm, .mass_kg_m = 0.1})
+        .horizontal_force_N;
+  };
+  const double slope_N_m = 1000.0 * 0.5 * (pull(span_mm + 1.0) - pull(span_mm - 1.0));
+  const double mass = 0.5 * 0.1 * loop_mm / 1000.0;
+  const double omega = 2.0 * std::sqrt(slope_N_m / mass) * std::sin(std::numbers::pi / 8.0);
+  EXPECT_NEAR(run.swing_period_s, 2.0 * std::numbers::pi / omega, 0.01 * run.swing_period_s);
 }
 
 /// In place of the cord two of half its weight and stiffness.
