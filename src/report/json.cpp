@@ -172,7 +172,7 @@ Json free_run_json(const study::StudyResult& result, const study::FreeRunFigures
           {"certainty", study::to_text(run.clearance_certainty)},
           {"poses", run.poses},
           {"step_mm", number(run.step_mm)},
-          {"settled", run.settled}};
+          {"settled", run.settled ? Json(*run.settled) : Json(nullptr)}};
 }
 
 Json option_json(const study::StudyResult& result) {

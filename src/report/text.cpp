@@ -160,8 +160,9 @@ std::string free_run_text(const plan::Plan& plan, const study::FreeRunFigures& r
   if (!run.clearance_to.empty()) {
     near += "; nearest of the others " + run.clearance_to + " at " +
             length(plan, run.clearance_mm, 0) + " (" + sampled_text(plan, run.poses, run.step_mm) +
-            (run.settled ? ", worst refined)"
-                         : ", worst refined; more poses are needed where margins are small)");
+            (!run.settled   ? ")"
+             : *run.settled ? ", worst refined)"
+                            : ", worst refined; between some of them it may come nearer)");
   }
   return text + paragraph(near, 4);
 }

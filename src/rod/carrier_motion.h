@@ -76,7 +76,7 @@ class CarrierMotion {
   double slid_mm() const { return slid_; }
   const Vec3& velocity_mm_s() const { return velocity_; }
   double energy_Nmm() const;
-  double weight_N() const;  ///< that it carries, not that of what hangs beyond a sheave
+  double weight_N() const;  ///< of its mass
   double stretch() const;   ///< error of an arm's length, relative
 
  private:

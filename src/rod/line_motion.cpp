@@ -12,7 +12,6 @@
 
 namespace bight::rod {
 
-using motion_detail::into;
 using motion_detail::mean_slope;
 using motion_detail::second_difference;
 
@@ -127,8 +126,8 @@ double LineMotion::energy_Nmm() const {
       sum += more * (0.5 * (position_[j].z + position_[j + 1].z) - top);
     }
   }
-  const double pressed = into(bumper_, glm::distance(position_.front(), position_.back()));
-  return sum + 0.5 * bumper_.stiffness_N_m / 1000.0 * pressed * pressed;
+  const double in = pressed(position_);
+  return sum + 0.5 * bumper_.stiffness_N_m / 1000.0 * in * in;
 }
 
 void LineMotion::coast(double seconds) {
@@ -137,19 +136,27 @@ void LineMotion::coast(double seconds) {
   tension_ = tension_before_;
 }
 
-/// On the end, against the start: the difference of the energy over that of the squared distances.
+/// How far the bumper is pushed in, mm.
+double LineMotion::pressed(std::span<const Vec3> joints) const {
+  if (bumper_.stiffness_N_m == 0.0) return 0.0;
+  return std::max(0.0,
+                  bumper_.distance_mm - glm::dot(bumper_.along, joints.back() - joints.front()));
+}
+
+bool LineMotion::is_step_too_long(double seconds) const {
+  return seconds > bumper_.longest_step_s && (pressed(position_) > 0.0 || pressed(next_) > 0.0);
+}
+
+/// On the end, against the start: the difference of the energy over that of the way.
 Vec3 LineMotion::push_of_bumper() const {
-  const Vec3 before = position_.back() - position_.front();
-  const Vec3 now = next_.back() - next_.front();
-  const double d0 = glm::length(before);
-  const double d1 = glm::length(now);
-  const double s0 = into(bumper_, d0);
-  const double s1 = into(bumper_, d1);
-  if (s0 == 0.0 && s1 == 0.0) return Vec3(0.0);
-  double share = 1.0;  // of the change of distance in which they press
-  if ((s0 > 0.0) != (s1 > 0.0)) share = (s0 - s1) / (d1 - d0);
-  const double stiffness = bumper_.stiffness_N_m / 1000.0;
-  return stiffness * share * (s0 + s1) / (d0 + d1) * 0.5 * (before + now);
+  const double s0 = pressed(position_);
+  const double s1 = pressed(next_);
+  double share = 1.0;  // of the way in which they press
+  if ((s0 > 0.0) != (s1 > 0.0)) {
+    const Vec3 way = next_.back() - next_.front() - (position_.back() - position_.front());
+    share = (s0 - s1) / glm::dot(bumper_.along, way);
+  }
+  return bumper_.stiffness_N_m / 1000.0 * share * 0.5 * (s0 + s1) * bumper_.along;
 }
 
 double LineMotion::evaluate(double seconds, double weight_N) {
@@ -223,11 +230,9 @@ double LineMotion::evaluate(double seconds, double weight_N) {
     force_[n - 1] -= g;
     force_[n] += g;
   }
-  if (bumper_.distance_mm > 0.0) {
-    const Vec3 push = push_of_bumper();
-    force_[0] += push;
-    force_[n] -= push;
-  }
+  const Vec3 push = push_of_bumper();
+  force_[0] += push;
+  force_[n] -= push;
   bool finite = std::isfinite(worst) && std::isfinite(length_force_N_);
   for (std::size_t i = 0; i <= n; ++i) {
     finite = finite && is_finite(force_[i]);

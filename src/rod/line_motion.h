@@ -13,10 +13,13 @@
 
 namespace bight::rod {
 
-/// A spring that pushes the ends of a line apart where they are nearer than that.
+/// A spring that pushes the end of a line away from its start along a direction where it is less
+/// than that farther on, however far it is pushed in.
 struct Bumper {
+  Vec3 along{1.0, 0.0, 0.0};  ///< unit vector
   double distance_mm = 0.0;
-  double stiffness_N_m = 0.0;
+  double stiffness_N_m = 0.0;   ///< 0: none
+  double longest_step_s = 0.0;  ///< that an impact stands: a small part of how long it lasts
 };
 
 /// How fast the ends and the length of a line change with something that carries it.
@@ -65,6 +68,9 @@ class LineMotion {
   std::vector<double> correction() const;
   void apply(std::span<const double> change, double factor);
 
+  /// True when the bumper is pressed, at the start of the step or where it has got to, and the step
+  /// too long for that.
+  bool is_step_too_long(double seconds) const;
   void finish(double seconds);  ///< the step is done
 
   const std::vector<Vec3>& points() const { return position_; }
@@ -80,6 +86,7 @@ class LineMotion {
   double link(double length_mm) const { return length_mm / static_cast<double>(links()); }
   double weight_N_mm() const;
   double height_of_slide(std::span<const Vec3> joints) const;
+  double pressed(std::span<const Vec3> joints) const;
   Vec3 push_of_bumper() const;
   void add_bumper();
   void add(std::size_t row, std::size_t column, const Mat3& block);

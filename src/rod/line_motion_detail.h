@@ -1,7 +1,6 @@
 #pragma once
 // Shared by the parts of rod/line_motion.h.
 
-#include <algorithm>
 #include <cstddef>
 #include <span>
 
@@ -18,11 +17,6 @@ inline double mean_slope(double stiffness, double l, double square0, double squa
 
 inline Vec3 second_difference(std::span<const Vec3> x, std::size_t i) {
   return x[i - 1] - 2.0 * x[i] + x[i + 1];
-}
-
-/// How far the ends of a line that are so far apart press a bumper.
-inline double into(const Bumper& bumper, double distance) {
-  return std::max(0.0, bumper.distance_mm - distance);
 }
 
 }  // namespace bight::rod::motion_detail

@@ -1,14 +1,11 @@
 // The derivative of what rod/line_motion.h leaves of the forces, and Newton's step by it.
 
-#include <cmath>
-
 #include "rod/line_motion.h"
 #include "rod/line_motion_detail.h"
 #include "rod/motion_unit.h"
 
 namespace bight::rod {
 
-using motion_detail::into;
 using motion_detail::mean_slope;
 using motion_detail::second_difference;
 
@@ -44,11 +41,9 @@ void LineMotion::add(std::size_t row, std::size_t column, const Mat3& block) {
 }
 
 void LineMotion::add_bumper() {
-  const Vec3 way = next_.back() - next_.front();
-  const double d = glm::length(way);
-  if (into(bumper_, d) == 0.0) return;
-  const Vec3 e = way / d;
-  const Mat3 slope = 0.5 * bumper_.stiffness_N_m / 1000.0 * glm::outerProduct(e, e);
+  if (pressed(next_) == 0.0) return;
+  const Mat3 slope =
+      0.5 * bumper_.stiffness_N_m / 1000.0 * glm::outerProduct(bumper_.along, bumper_.along);
   for (Mat3& corner : end_corners_) corner += slope;
   between_ends_ = -slope;
 }

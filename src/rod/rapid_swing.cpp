@@ -177,7 +177,8 @@ SwingResult swing_from(const SwingStart& start, const RapidMove& move,
   const auto after = static_cast<int>(std::ceil(options.watched_s / options.step_s));
   const double step = driver.whole_s() / over;  // so that a step ends with the move
   for (int i = 0; i < over + after; ++i) {
-    if (!driver.step(step * i, step * (i + 1))) {
+    const bool cancelled = options.is_cancelled && options.is_cancelled();
+    if (cancelled || !driver.step(step * i, step * (i + 1))) {
       result.report.status = RodStatus::not_converged;
       return result;
     }

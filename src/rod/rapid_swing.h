@@ -3,6 +3,7 @@
 // with full deceleration: stepped through time (rod/rod_motion.h), without damping.
 
 #include <cstddef>
+#include <functional>
 #include <optional>
 #include <span>
 #include <vector>
@@ -28,7 +29,8 @@ struct EndRates {
 
 struct SwingOptions {
   double step_s = 0.01;
-  double watched_s = 2.0;  ///< after the stop
+  double watched_s = 2.0;              ///< after the stop
+  std::function<bool()> is_cancelled;  ///< asked at each step; then `not_converged`
 };
 
 /// Joints at rest after the move, and after the stop, one frame a step.

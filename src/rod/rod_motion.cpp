@@ -71,6 +71,11 @@ void RodMotion::add_line(const MovingLine& line, const std::vector<Carrier>& car
     added.end_offset = line.joints.back() - carriers[*line.end_carrier].at;
     follow(added, *line.end_carrier, true);
   }
+  for (const Follow& a : added.follows) {
+    for (const Follow& b : added.follows) {
+      BIGHT_CHECK(a.unknown <= b.unknown + BandedSymmetric::k_half_width);
+    }
+  }
   weight_N_ += added.motion.weight_N();
   lines_.push_back(std::move(added));
 }
@@ -198,6 +203,11 @@ void RodMotion::correct() {
   follow_carriers();
 }
 
+bool RodMotion::is_step_too_long(double seconds) const {
+  return std::any_of(lines_.begin(), lines_.end(),
+                     [seconds](const Line& line) { return line.motion.is_step_too_long(seconds); });
+}
+
 /// Newton's method with old factors, as long as these do.
 bool RodMotion::step(double seconds, std::span<const LineEnds> ends, std::span<const Vec3> held) {
   const bool fits = seconds > 0.0 && ends.size() == lines_.size() &&
@@ -207,6 +217,7 @@ bool RodMotion::step(double seconds, std::span<const LineEnds> ends, std::span<c
   constexpr double k_fast = 0.2;          // residual over the one before: the factors still fit
   constexpr double k_good_enough = 1e-7;  // of the weight: a step that only rounding holds up
   coast(seconds, ends, held);
+  if (is_step_too_long(seconds)) return false;
   double residual = evaluate(seconds);
   const double first = residual;
   bool led_astray = false;  // by old factors: none of these any more
@@ -231,6 +242,7 @@ bool RodMotion::step(double seconds, std::span<const LineEnds> ends, std::span<c
     if (!std::isfinite(residual)) break;
   }
   if (!(residual <= std::max(tolerance_, k_good_enough) * weight_N_)) return false;
+  if (is_step_too_long(seconds)) return false;
   for (Line& line : lines_) line.motion.finish(seconds);
   for (CarrierMotion& c : carriers_) c.finish(seconds);
   return true;

@@ -51,8 +51,8 @@ class RodMotion {
                      const std::vector<Carrier>& carriers = {}, double tolerance = 1e-11);
 
   /// The ends of each line move to the given places, and what holds each carrier to `held` from
-  /// where it was at the start. False, and nothing moved, when the equations could not be solved:
-  /// the step is too long.
+  /// where it was at the start. False, and nothing moved, when the step is too long: the equations
+  /// could not be solved, or a bumper is pressed in it.
   bool step(double seconds, std::span<const LineEnds> ends, std::span<const Vec3> held = {});
 
   const LineMotion& line(std::size_t index = 0) const { return lines_[index].motion; }
@@ -86,6 +86,7 @@ class RodMotion {
   void coast(double seconds, std::span<const LineEnds> ends, std::span<const Vec3> held);
   void follow_carriers();
   double evaluate(double seconds);
+  bool is_step_too_long(double seconds) const;  ///< for an impact
   void factor(double seconds);
   void correct();
 

@@ -169,7 +169,7 @@ void check_shapes(const Context& context, const FreeRun& run, const RunWindow& w
     const PoseGrid& grid = refined.grid;
     figures.poses = std::max(figures.poses, grid.size());
     figures.step_mm = std::max(figures.step_mm, grid.step_mm);
-    figures.settled = figures.settled && refined.settled;
+    figures.settled = figures.settled.value_or(true) && refined.settled;
     const RodExtremes extremes = rod_extremes(context, shapes);
     add_rod_figures(line, shapes, extremes, figures);
     const KeepsClear keeps_clear = [&](const FreeRun& changed, double length_mm) {

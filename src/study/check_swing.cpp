@@ -67,11 +67,13 @@ class Swinger {
   /// Of the slowest mode, that of what carries the line where it is slower.
   double period_s() const { return slowest_s_; }
 
-  /// The move of `joint` that is tried: on the longer side of the pose over that part of the way
+  /// The moves of `joint` that are tried, on the longer side of the pose. Over that part of the way
   /// which leaves the most sideways swing by the modes (how the stop meets the phase of the start
-  /// decides), over all of it when they say nothing. Nothing when there is no way.
-  std::optional<rod::RapidMove> worst_move(std::size_t j, const plan::Joint& joint,
-                                           double acceleration) const {
+  /// decides), over all of it when they say nothing; and where what carries the line is slower,
+  /// over the longest part whose stop comes half a period after its start: then both add up. None
+  /// when there is no way.
+  std::vector<rod::RapidMove> bad_moves(std::size_t j, const plan::Joint& joint,
+                                        double acceleration) const {
     const double at = approach_.pose[j];
     const double below = at - joint.travel[0];
     const double above = joint.travel[1] - at;
@@ -80,22 +82,30 @@ class Swinger {
     rod::RapidMove move{.distance_mm = longest,
                         .speed_mm_s = *joint.speed / k_seconds_per_minute,
                         .acceleration_mm_s2 = acceleration};
-    rod::RapidMove worst = move;
+    std::vector<rod::RapidMove> moves{move};
     double most = modes_.modes.empty() ? 0.0 : sideways_bound(j, move);
     for (int i = 1; i < k_distances && !modes_.modes.empty(); ++i) {
       move.distance_mm = longest * i / k_distances;
       const double swing = sideways_bound(j, move);
       if (!(swing > most)) continue;
       most = swing;
-      worst = move;
+      moves.front() = move;
     }
-    return worst;
+    const double whole_period = move.speed_mm_s * slowest_s_;
+    const double in_phase = (std::floor(longest / whole_period - 0.5) + 0.5) * whole_period;
+    if (slowest_s_ > period_s_ && in_phase > k_least_move_mm) {
+      move.distance_mm = in_phase;
+      moves.push_back(move);
+    }
+    return moves;
   }
 
-  rod::SwingResult after(const rod::RapidMove& move, std::size_t j,
+  rod::SwingResult after(const Context& context, const rod::RapidMove& move, std::size_t j,
                          const plan::Joint& joint) const {
-    rod::SwingOptions options{.step_s = period_s_ / k_steps_a_period,
-                              .watched_s = k_periods * period_s_};
+    rod::SwingOptions options{
+        .step_s = period_s_ / k_steps_a_period,
+        .watched_s = k_periods * period_s_,
+        .is_cancelled = [&context] { return is_cancelled(context.options.progress); }};
     const double sense = sense_of(j, joint);
     if (system_ == nullptr) {
       const free::JointMotion& motion = run_.anchors.joints[j];
@@ -184,13 +194,13 @@ class Swinger {
   double slowest_s_ = 0.0;
 };
 
-/// After the worst move of one joint. `known` is false when there is none, or when it could not be
-/// stepped through time.
+/// After the worst move of one joint. `known`: one could be stepped through time; `failed`: one
+/// could not.
 struct Swing {
   const plan::Joint* joint = nullptr;
   std::size_t index = 0;
-  bool moves = false;
   bool known = false;
+  bool failed = false;
   double across_mm = 0.0;
   double in_plane_mm = 0.0;
   double distance_mm = 0.0;  ///< to the target
@@ -198,20 +208,25 @@ struct Swing {
   double most_mm() const { return std::max(across_mm, in_plane_mm); }
 };
 
-Swing swing_of(const Swinger& swinger, const LineApproach& approach, std::size_t j,
-               const plan::Joint& joint, double acceleration) {
-  Swing result{.joint = &joint, .index = j, .distance_mm = approach.distance_mm};
-  const std::optional<rod::RapidMove> move = swinger.worst_move(j, joint, acceleration);
-  if (!move) return result;
-  result.moves = true;
-  const rod::SwingResult swing = swinger.after(*move, j, joint);
-  if (!swing.converged()) return result;
-  result.beyond_range = swinger.beyond_range(swing);
-  result.known = true;
-  result.across_mm = swing.across_mm;
-  result.in_plane_mm = swing.in_plane_mm;
-  result.distance_mm = swinger.distance(swing);
-  return result;
+/// After the worst of the moves that are tried.
+Swing swing_of(const Context& context, const Swinger& swinger, const LineApproach& approach,
+               std::size_t j, const plan::Joint& joint, double acceleration) {
+  Swing worst{.joint = &joint, .index = j, .distance_mm = approach.distance_mm};
+  for (const rod::RapidMove& move : swinger.bad_moves(j, joint, acceleration)) {
+    const rod::SwingResult swing = swinger.after(context, move, j, joint);
+    worst.failed = worst.failed || !swing.converged();
+    if (!swing.converged()) continue;
+    worst.known = true;
+    worst.beyond_range = std::max(worst.beyond_range, swinger.beyond_range(swing));
+    const double distance = swinger.distance(swing);
+    if (distance < worst.distance_mm ||
+        std::max(swing.across_mm, swing.in_plane_mm) > worst.most_mm()) {
+      worst.across_mm = swing.across_mm;
+      worst.in_plane_mm = swing.in_plane_mm;
+    }
+    worst.distance_mm = std::min(worst.distance_mm, distance);
+  }
+  return worst;
 }
 
 /// A lower acceleration with which it does not get there.
@@ -223,8 +238,9 @@ std::string swing_advice(const Context& context, const Swinger& swinger,
   for (int i = 0; i < k_trials && !is_cancelled(context.options.progress); ++i) {
     acceleration = std::floor(k_factor * acceleration / 10.0) * 10.0;
     if (!(acceleration > 0.0)) break;
-    const Swing trial = swing_of(swinger, approach, swing.index, *swing.joint, acceleration);
-    if (trial.known && trial.distance_mm > 0.0) {
+    const Swing trial =
+        swing_of(context, swinger, approach, swing.index, *swing.joint, acceleration);
+    if (trial.known && !trial.failed && trial.distance_mm > 0.0) {
       return "lower the acceleration of " + swing.joint->name + " to " +
              context.length(acceleration, 0) + "/s^2 (it then stays " +
              context.length(trial.distance_mm, 0) + " away), or guide the line";
@@ -297,6 +313,10 @@ Finding stop_finding(const Context& context, const FreeRun& run, const plan::Sup
 
 }  // namespace
 
+bool is_too_far(const LineApproach& approach, double swing_mm) {
+  return approach.distance_mm > 2.0 * swing_mm;
+}
+
 SwingCheck check_swing(const Context& context, const FreeRun& run, const RunRod& line,
                        const std::vector<LineApproach>& approaches, const SwingSystem* system) {
   SwingCheck check;
@@ -308,9 +328,7 @@ SwingCheck check_swing(const Context& context, const FreeRun& run, const RunRod&
     if (target.skip_start || target.skip_end || !(approach.distance_mm > 0.0)) continue;
     if (!approach.shape.converged()) continue;
     if (is_cancelled(context.options.progress)) break;
-    // Farther away than twice what it swings at the nearest approaches: it does not get there.
-    constexpr double k_far = 2.0;
-    if (!std::exchange(first, false) && approach.distance_mm > k_far * check.amplitude_mm) continue;
+    if (!std::exchange(first, false) && is_too_far(approach, check.amplitude_mm)) continue;
     std::optional<Swinger> swinger;
     Swing worst{.distance_mm = approach.distance_mm};
     for (std::size_t j = 0; j < context.machine.joints.size(); ++j) {
@@ -320,8 +338,8 @@ SwingCheck check_swing(const Context& context, const FreeRun& run, const RunRod&
                                            : motion.start != Vec3(0.0) || motion.end != Vec3(0.0);
       if (!moves || !joint.speed || !joint.acceleration) continue;
       if (!swinger) swinger.emplace(run, line, approach, system);
-      const Swing swing = swing_of(*swinger, approach, j, joint, *joint.acceleration);
-      check.not_followed = check.not_followed || (swing.moves && !swing.known);
+      const Swing swing = swing_of(context, *swinger, approach, j, joint, *joint.acceleration);
+      check.not_followed = check.not_followed || swing.failed;
       const bool nearer = swing.distance_mm < worst.distance_mm;
       const bool wider =
           swing.distance_mm == worst.distance_mm && swing.most_mm() > worst.most_mm();

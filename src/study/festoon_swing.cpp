@@ -4,6 +4,7 @@
 #include <cmath>
 #include <numbers>
 #include <optional>
+#include <span>
 #include <utility>
 
 #include "study/festoon_loop.h"
@@ -33,12 +34,6 @@ std::optional<Nearest> nearest_loop(const Context& context, const FreeRun& run,
   return nearest;
 }
 
-/// Of all trolleys between their loops, one kind of line after the other.
-rod::Bumper bumper_of(const free::FestoonProblem& row, double stiffness_N_m, std::size_t rod) {
-  if (rod >= static_cast<std::size_t>(row.loops)) return {};
-  return {row.pitch_stacked_mm - row.saddle_mm, stiffness_N_m};
-}
-
 void add_worse(SwingCheck more, SwingCheck& worst) {
   for (Finding& finding : more.findings) {
     const bool said =
@@ -56,16 +51,18 @@ void add_worse(SwingCheck more, SwingCheck& worst) {
 }  // namespace
 
 FestoonSwing::FestoonSwing(const Context& context, const FreeRun& run,
-                           const free::FestoonProblem& row, const std::string& line)
+                           const free::FestoonProblem& row)
     : row_ends_(run.anchors), row_(row), along_(*run.festoon->track) {
   // A rubber bumper gives 5 mm when a trolley with its share of the lines meets it at 1 m/s
   // (common practice, from memory).
   constexpr double k_speed_mm_s = 1000.0;
   constexpr double k_gives_mm = 5.0;
-  const double loop_kg = row.mass_kg_m * row.loop_mm / 1000.0;
-  bumper_N_m_ = (row.trolley_kg + loop_kg) * std::pow(k_speed_mm_s / k_gives_mm, 2);
+  constexpr double k_frequency = k_speed_mm_s / k_gives_mm;  // of the impact, 1/s
+  constexpr double k_steps = 8.0;                            // in it
+  const double mass = row.trolley_kg + row.mass_kg_m * row.loop_mm / 1000.0;
+  bumper_ = {along_, row.pitch_stacked_mm - row.saddle_mm, mass * k_frequency * k_frequency,
+             std::numbers::pi / k_frequency / k_steps};
   for (const RunRod& kind : rods_of(context, run, row.loop_mm)) {
-    if (kind.line->name == line) first_watched_ = rods_.size();
     HangingRod all = kind.rod;
     all.mass_kg_m *= static_cast<double>(kind.lines);
     all.stiffness_Nm2 *= static_cast<double>(kind.lines);
@@ -97,9 +94,8 @@ std::optional<rod::SwingStart> FestoonSwing::between(const free::Pose& before,
     rod::SwingLine line = swing_line(rods_[i], *rests, i, after);
     if (loop > 0) line.line.start_carrier = loop - 1;
     if (loop + 1 < loops) line.line.end_carrier = loop;
-    line.line.bumper = bumper_of(row_, bumper_N_m_, i);
+    if (i < loops) line.line.bumper = bumper_;  // one between two trolleys, however many lines
     line.rates = rates;
-    line.watched = i >= first_watched_ && i < first_watched_ + loops;
     start.lines.push_back(std::move(line));
   }
   const Vec3 half_saddle = 0.5 * row_.saddle_mm * along_;
@@ -117,11 +113,18 @@ std::optional<rod::SwingStart> FestoonSwing::between(const free::Pose& before,
 
 double FestoonSwing::period_s(const free::Pose& pose) const {
   const double tow = glm::distance(free::start_at(row_ends_, pose), free::end_at(row_ends_, pose));
-  constexpr double k_h = 1.0;  // mm
-  const double less = free::festoon_at(row_, tow - k_h * row_.loops).pull_N;
-  const double more = free::festoon_at(row_, tow + k_h * row_.loops).pull_N;
-  if (row_.loops < 2 || !(more > less)) return 0.0;
-  const double stiffness_N_m = 1000.0 * (more - less) / (2.0 * k_h);  // of a loop
+  constexpr double k_h = 1.0;  // mm of a loop
+  const auto pull = [&](double more_mm) {
+    const free::FestoonAt at = free::festoon_at(row_, tow + more_mm * row_.loops);
+    return std::isfinite(at.pitch_mm) ? std::optional(at.pull_N) : std::nullopt;
+  };
+  // Where the loops are stacked or straight, to one side only.
+  const std::optional<double> here = pull(0.0);
+  const double less = pull(-k_h).value_or(here.value_or(0.0));
+  const double more = pull(k_h).value_or(here.value_or(0.0));
+  const double way = (pull(-k_h) ? k_h : 0.0) + (pull(k_h) ? k_h : 0.0);
+  if (row_.loops < 2 || !here || !(more > less)) return 0.0;
+  const double stiffness_N_m = 1000.0 * (more - less) / way;  // of a loop
   const double mass = row_.trolley_kg + 0.5 * row_.mass_kg_m * row_.loop_mm / 1000.0;
   // The slowest mode of equal masses between equal springs, both ends held (Rayleigh, The Theory of
   // Sound, section 120).
@@ -134,18 +137,38 @@ SwingCheck check_festoon_swing(const Context& context, const FreeRun& run,
                                const free::FestoonProblem& row,
                                const std::vector<LoopApproach>& approaches) {
   SwingCheck worst;
-  for (const RunRod& line : rods_of(context, run, row.loop_mm)) {
-    const FestoonSwing system(context, run, row, line.line->name);
+  const std::vector<RunRod> lines = rods_of(context, run, row.loop_mm);
+  const auto thickest =
+      std::max_element(lines.begin(), lines.end(), [](const auto& a, const auto& b) {
+        return a.article->outside_diameter < b.article->outside_diameter;
+      });
+  const FestoonSwing system(context, run, row);
+  for (auto line = lines.begin(); line != lines.end(); ++line) {
+    // Each approach is of its own nearest loop.
+    std::vector<Nearest> nearest;
     for (const LoopApproach& at : approaches) {
-      std::optional<Nearest> nearest = nearest_loop(context, run, row, line, at);
-      if (!nearest) {
-        worst.not_followed = true;
-        continue;
+      std::optional<Nearest> loop = nearest_loop(context, run, row, *line, at);
+      worst.not_followed = worst.not_followed || !loop;
+      if (loop) nearest.push_back(std::move(*loop));
+    }
+    std::stable_sort(nearest.begin(), nearest.end(), [](const Nearest& a, const Nearest& b) {
+      return a.approach.distance_mm < b.approach.distance_mm;
+    });
+    for (const SwingSystem* with :
+         {static_cast<const SwingSystem*>(nullptr), static_cast<const SwingSystem*>(&system)}) {
+      if (with != nullptr && (row.loops < 2 || line != thickest)) continue;
+      // Free trolleys take long to follow: the nearest things only.
+      constexpr std::size_t k_nearest = 3;
+      const std::size_t count =
+          with == nullptr ? nearest.size() : std::min(k_nearest, nearest.size());
+      double reached_mm = 0.0;
+      for (const Nearest& loop : std::span(nearest).first(count)) {
+        if (&loop != &nearest.front() && is_too_far(loop.approach, reached_mm)) continue;
+        SwingCheck swing =
+            check_swing(context, festoon_loop(run, row, loop.loop), *line, {loop.approach}, with);
+        reached_mm = std::max(reached_mm, swing.amplitude_mm);
+        add_worse(std::move(swing), worst);
       }
-      const FreeRun loop = festoon_loop(run, row, nearest->loop);
-      const std::vector<LineApproach> there{std::move(nearest->approach)};
-      add_worse(check_swing(context, loop, line, there, nullptr), worst);
-      if (row.loops > 1) add_worse(check_swing(context, loop, line, there, &system), worst);
     }
   }
   return worst;

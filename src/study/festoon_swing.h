@@ -15,9 +15,8 @@ namespace bight::study {
 /// fixed end and off the tow.
 class FestoonSwing : public SwingSystem {
  public:
-  /// `line`: of these lines the one that is watched, in all loops.
-  FestoonSwing(const Context& context, const FreeRun& run, const free::FestoonProblem& row,
-               const std::string& line);
+  /// All loops of all lines are watched.
+  FestoonSwing(const Context& context, const FreeRun& run, const free::FestoonProblem& row);
 
   bool moved_by(std::size_t joint) const override;
   std::optional<rod::SwingStart> between(const free::Pose& before, const free::Pose& after,
@@ -30,9 +29,8 @@ class FestoonSwing : public SwingSystem {
   free::AnchorPair row_ends_;
   free::FestoonProblem row_;
   Vec3 along_;
-  double bumper_N_m_ = 0.0;
+  rod::Bumper bumper_;
   std::vector<SwingRod> rods_;  ///< the loops of one kind of line, then those of the next
-  std::size_t first_watched_ = 0;
 };
 
 /// A pose at which the loops come nearest to something.
@@ -43,8 +41,8 @@ struct LoopApproach {
 
 /// While the tow moves, cords between the trolleys may keep their distances equal (common
 /// practice): then a loop's ends move by their share of the way, and the loop nearest to each thing
-/// is stepped through time. Without cords the trolleys roll freely, and all loops are. The worse of
-/// both counts.
+/// is stepped through time. Without cords the trolleys roll freely, and all loops are, each as
+/// thick as the thickest line, at the three nearest things. The worse of both counts.
 SwingCheck check_festoon_swing(const Context& context, const FreeRun& run,
                                const free::FestoonProblem& row,
                                const std::vector<LoopApproach>& approaches);

@@ -232,7 +232,8 @@ std::vector<LineApproach> line_approaches(const Context& context, const FreeRunS
     // Poses by their bound, nearest first: most never need the exact distance.
     std::vector<std::pair<double, std::size_t>> order(posed.size());
     for (std::size_t p = 0; p < posed.size(); ++p) {
-      order[p] = {posed.bound(box, p) - 0.5 * diameter_mm, p};
+      const std::optional<Box> there = box.at(posed.pose(p));
+      order[p] = {(there ? posed.bound(*there, p) : k_far) - 0.5 * diameter_mm, p};
     }
     std::sort(order.begin(), order.end());
     std::size_t nearest = 0;

@@ -17,11 +17,11 @@ namespace {
 constexpr double k_finest_step_mm = 5.0;
 /// Times the step: a line that moves farther has jumped, and no step is fine enough.
 constexpr double k_jump = 8.0;
+constexpr double k_jump_doubt = -1e-6;  ///< looked at after all others
 constexpr double k_none = std::numeric_limits<double>::infinity();
 /// A parabola is off two chords by this much of what it is off one.
 constexpr double k_two_chords = 0.25;
 constexpr double k_safety = 2.0;  ///< a margin is no parabola
-constexpr double k_unsure = 1.0;  ///< of what the next neighbours do not agree on
 
 /// Least margin between neighbouring values of each joint; infinite: no doubt.
 using Doubts = std::vector<std::vector<double>>;
@@ -32,8 +32,8 @@ Doubts no_doubts(const PoseGrid& grid) {
   return doubts;
 }
 
-/// `more` may be of fewer joints: those that shape the line.
-void add_worse(const Doubts& more, Doubts& all) {
+/// Keeps the worse. `more` may be of fewer joints: those that shape the line.
+void merge(const Doubts& more, Doubts& all) {
   for (std::size_t j = 0; j < all.size(); ++j) {
     for (std::size_t i = 0; i < more[j].size(); ++i) all[j][i] = std::min(all[j][i], more[j][i]);
   }
@@ -117,8 +117,8 @@ class ClearanceDoubts {
         length_mm_(length_mm),
         diameter_mm_(diameter_mm) {
     for (std::size_t p = 0; p < posed.size(); ++p) {
-      at_.push_back(shift_of(target, posed.pose(p)));
-      bounds_.push_back(posed.bound(box_, p));
+      at_.push_back(shift_anywhere(target, posed.pose(p)));
+      bounds_.push_back(posed.bound(box_.anywhere(posed.pose(p)), p));
     }
   }
 
@@ -136,7 +136,7 @@ class ClearanceDoubts {
     bool known = false;
     for_each_row(grid, [&](std::size_t j, std::size_t i, const Row& row) {
       if (known) return;
-      const double left = between(row, limit_mm);
+      const double left = between(j, row, limit_mm);
       if (left >= 0.0) return;
       known = distance(row.lower) <= limit_mm || distance(row.upper) <= limit_mm;
       doubts[j][i] = std::min(doubts[j][i], left);
@@ -149,30 +149,47 @@ class ClearanceDoubts {
     return line_distance(target_, posed_.pose(p), posed_.points(p), length_mm_, diameter_mm_);
   }
 
+  /// A pose of the row at which the target is there; nothing when it is at none.
+  std::optional<std::vector<double>> pose_with_target(std::size_t joint, const Row& row) const {
+    std::vector<double> pose = posed_.pose(row.lower);
+    const double other = posed_.pose(row.upper)[joint];
+    const std::array<double, 2>& range = target_.mover->range[joint];
+    const double low = std::max(range[0], std::min(pose[joint], other));
+    const double high = std::min(range[1], std::max(pose[joint], other));
+    if (low > high) return {};
+    pose[joint] = low;
+    if (!shift_of(target_, pose)) return {};
+    return pose;
+  }
+
   /// Joints of the line as the target at `at` sees them.
   std::optional<std::vector<Vec3>> seen(std::optional<std::size_t> p, const Vec3& at) const {
-    if (!p || !posed_.shape(*p).converged() || !at_[*p]) return {};
+    if (!p || !posed_.shape(*p).converged()) return {};
     std::vector<Vec3> points = posed_.points(*p);
-    for (Vec3& x : points) x += at - *at_[*p];
+    for (Vec3& x : points) x += at - at_[*p];
     return points;
   }
 
   /// Least distance less the limit that there may be.
-  double between(const Row& row, double limit_mm) const {
+  double between(std::size_t joint, const Row& row, double limit_mm) const {
     const double bound = std::min(bounds_[row.lower], bounds_[row.upper]);
     const double limit = limit_mm + 0.5 * diameter_mm_;
-    if (!std::isfinite(bound) || !at_[row.lower] || !at_[row.upper]) return k_none;
-    const Vec3& at = *at_[row.lower];
+    if (!std::isfinite(bound)) return k_none;
+    // The links of a raised chain go no farther than its moving end.
+    const bool moves_links = target_.raised && target_.raised->joint() == joint;
+    const double links = moves_links ? row.step : 0.0;
     const double farthest =
-        posed_.motion(row.lower, row.upper) + glm::distance(at, *at_[row.upper]);
-    // Half of what it moves is far more than it bows out.
+        posed_.motion(row.lower, row.upper) + glm::distance(at_[row.lower], at_[row.upper]) + links;
+    // Nowhere is it farther than half its way from the nearer pose; the rest is for the bow.
     if (bound >= limit + farthest) return k_none;
-    if (farthest > k_jump * row.step) return k_none;
-    const std::vector<double>& pose = posed_.pose(row.lower);
-    const std::optional<Box> there = box_.at(pose);
+    const auto pose = pose_with_target(joint, row);
+    if (!pose) return k_none;
+    if (farthest > k_jump * row.step) return k_jump_doubt;
+    const Vec3 at = shift_anywhere(target_, *pose);
+    const Box there = box_.anywhere(*pose);
     const auto a = seen(row.lower, at);
     const auto b = seen(row.upper, at);
-    if (!there || !a || !b) return k_none;
+    if (!a || !b) return k_none;
     const auto before = seen(row.before, at);
     const auto behind = seen(row.behind, at);
     std::vector<Vec3> middle = *a;
@@ -186,9 +203,10 @@ class ClearanceDoubts {
       if (behind) other = bow((*a)[k], (*b)[k], (*behind)[k], row.way_behind);
       if (!one) std::swap(one, other);
       const Vec3 by = one ? 0.5 * (*one + other.value_or(*one)) : Vec3(0.0);
-      const double unsure = one && other ? 0.5 * glm::length(*one - *other) : glm::length(by);
+      double unsure = 0.25 * glm::distance((*a)[k], (*b)[k]);  // no neighbours to tell
+      if (one) unsure = other ? 0.5 * glm::length(*one - *other) : glm::length(by);
       middle[k] = 0.5 * ((*a)[k] + (*b)[k]) - by;
-      const double bows = k_two_chords * glm::length(by) + k_unsure * unsure;
+      const double bows = k_two_chords * glm::length(by) + unsure + 0.5 * links;
       Box way;
       way.extend((*a)[k]);
       way.extend(middle[k]);
@@ -196,7 +214,7 @@ class ClearanceDoubts {
       way = grown(way, bows);
       Box link = way;
       link.extend(last_way);
-      if (k > 0 && box_distance(link, *there) < limit) {
+      if (k > 0 && box_distance(link, there) < limit) {
         off = std::max({off.value_or(0.0), bows, last_bows});
       }
       last_way = way;
@@ -205,7 +223,7 @@ class ClearanceDoubts {
     if (!off) return k_none;
     const double within = limit_mm + *off;
     const auto swept = [&](const std::vector<Vec3>& from, const std::vector<Vec3>& to) {
-      return swept_distance(target_, pose, from, to, length_mm_, diameter_mm_, within);
+      return swept_distance(target_, *pose, from, to, length_mm_, diameter_mm_, within);
     };
     return std::min(swept(*a, middle), swept(middle, *b)) - within;
   }
@@ -213,8 +231,8 @@ class ClearanceDoubts {
   const PosedShapes& posed_;
   const LineTarget& target_;
   TargetBox box_;
-  std::vector<std::optional<Vec3>> at_;  ///< where the target is at each pose
-  std::vector<double> bounds_;           ///< of its distance
+  std::vector<Vec3> at_;        ///< where the target is at each pose
+  std::vector<double> bounds_;  ///< of its distance
   double length_mm_;
   double diameter_mm_;
 };
@@ -231,6 +249,12 @@ Worst worst_of(const PoseGrid& grid, const Doubts& doubts) {
   }
   std::sort(worst.begin(), worst.end());
   return worst;
+}
+
+bool has_doubts(const Doubts& doubts) {
+  return std::any_of(doubts.begin(), doubts.end(), [](const std::vector<double>& of_joint) {
+    return std::any_of(of_joint.begin(), of_joint.end(), [](double d) { return d < 0.0; });
+  });
 }
 
 /// The grid with these halved, as long as it has no more than `most` poses.
@@ -271,13 +295,13 @@ RefinedShapes refined_shapes(const Context& context, const FreeRun& run, const F
                              const std::vector<ShapeMargin>& margins) {
   const std::size_t base = context.options.free_run_poses;
   PoseGrid grid = free_run_grid(context, run, approaching_joints(run, targets), base);
-  std::optional<FreeRunShapes> coarser;
+  std::optional<FreeRunShapes> known;
   for (;;) {
     FreeRunShapes shapes =
-        free_run_shapes(context, line, shaping_grid(grid, run), coarser ? &*coarser : nullptr);
+        free_run_shapes(context, line, shaping_grid(grid, run), known ? &*known : nullptr);
     Doubts doubts = no_doubts(grid);
     for (const ShapeMargin& margin : margins) {
-      add_worse(doubts_of(shapes, margin), doubts);
+      merge(doubts_of(shapes, margin), doubts);
     }
     const PosedShapes posed(shapes, grid);
     std::vector<Doubts> of_targets(targets.size());
@@ -289,14 +313,15 @@ RefinedShapes refined_shapes(const Context& context, const FreeRun& run, const F
             ClearanceDoubts(posed, targets[t], line.rod().length_mm, diameter_mm).all(grid);
       }
     });
-    for (const Doubts& d : of_targets) add_worse(d, doubts);
+    for (const Doubts& d : of_targets) merge(d, doubts);
     const Worst worst = worst_of(grid, doubts);
     PoseGrid finer = halved(grid, worst, 2 * base);
     if (finer.size() == grid.size() || is_cancelled(context.options.progress)) {
-      return {std::move(grid), std::move(shapes), worst.empty()};
+      const bool settled = !has_doubts(doubts) && shapes.not_converged == 0;
+      return {std::move(grid), std::move(shapes), settled};
     }
     grid = std::move(finer);
-    coarser = std::move(shapes);
+    known = std::move(shapes);
   }
 }
 

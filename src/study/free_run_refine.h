@@ -18,7 +18,7 @@ using ShapeMargin = std::function<double(const RodShape&)>;
 struct RefinedShapes {
   PoseGrid grid;         ///< of all joints; `shapes.grid` is its shaping part
   FreeRunShapes shapes;  ///< of the line at these
-  bool settled = true;   ///< false: poses ran out first
+  bool settled = true;   ///< no doubt is left, no pose is without a shape
 };
 
 /// Begins with StudyOptions::free_run_poses with equal steps and halves the steps across which a

@@ -21,14 +21,18 @@ LineBoxes boxed(const std::vector<Vec3>& points) {
   return line;
 }
 
+Vec3 shift_anywhere(const LineTarget& target, const std::vector<double>& pose) {
+  Vec3 shift(0.0);
+  for (std::size_t j = 0; j < pose.size(); ++j) shift += pose[j] * target.mover->motion[j];
+  return shift;
+}
+
 std::optional<Vec3> shift_of(const LineTarget& target, const std::vector<double>& pose) {
   const Mover& mover = *target.mover;
-  Vec3 shift(0.0);
   for (std::size_t j = 0; j < pose.size(); ++j) {
     if (pose[j] < mover.range[j][0] || pose[j] > mover.range[j][1]) return {};
-    shift += pose[j] * mover.motion[j];
   }
-  return shift;
+  return shift_anywhere(target, pose);
 }
 
 TargetBox::TargetBox(const LineTarget& target) : target_(target) {
@@ -36,9 +40,12 @@ TargetBox::TargetBox(const LineTarget& target) : target_(target) {
 }
 
 std::optional<Box> TargetBox::at(const std::vector<double>& pose) const {
-  const std::optional<Vec3> shift = shift_of(target_, pose);
-  if (!shift) return {};
-  if (!target_.raised) return translated(box_, *shift);
+  if (!shift_of(target_, pose)) return {};
+  return anywhere(pose);
+}
+
+Box TargetBox::anywhere(const std::vector<double>& pose) const {
+  if (!target_.raised) return translated(box_, shift_anywhere(target_, pose));
   return grown(target_.raised->reach_box(pose), target_.raised->largest_error_mm());
 }
 
@@ -69,12 +76,10 @@ std::vector<Vec3> PosedShapes::points(std::size_t p) const {
   return moved;
 }
 
-double PosedShapes::bound(const TargetBox& box, std::size_t p) const {
-  constexpr double k_far = std::numeric_limits<double>::infinity();
-  const std::optional<Box> there = box.at(poses_[p]);
-  if (!there || !shape(p).converged()) return k_far;
-  const Box moved = translated(*there, -shifts_[p]);
-  double nearest = k_far;
+double PosedShapes::bound(const Box& box, std::size_t p) const {
+  double nearest = std::numeric_limits<double>::infinity();
+  if (!shape(p).converged()) return nearest;
+  const Box moved = translated(box, -shifts_[p]);
   for (const Box& b : boxes_[shape_[p]].boxes) nearest = std::min(nearest, box_distance(b, moved));
   return nearest;
 }

@@ -20,6 +20,8 @@ struct LineBoxes {
 };
 LineBoxes boxed(const std::vector<Vec3>& points);
 
+/// Where the target is, or would be if it were there.
+Vec3 shift_anywhere(const LineTarget& target, const std::vector<double>& pose);
 /// Where the target is; nothing when it is not there at this pose (a piece of a chain).
 std::optional<Vec3> shift_of(const LineTarget& target, const std::vector<double>& pose);
 
@@ -27,6 +29,8 @@ std::optional<Vec3> shift_of(const LineTarget& target, const std::vector<double>
 class TargetBox {
  public:
   explicit TargetBox(const LineTarget& target);
+  /// Where it is, or would be if it were there.
+  Box anywhere(const std::vector<double>& pose) const;
   /// Nothing when it is not there at this pose.
   std::optional<Box> at(const std::vector<double>& pose) const;
 
@@ -46,9 +50,8 @@ class PosedShapes {
   const RodShape& shape(std::size_t p) const { return shapes_.shapes[shape_[p]]; }
   std::vector<Vec3> points(std::size_t p) const;
 
-  /// Never more than the distance of the line's middle to the target's box; infinite when there is
-  /// no target or no shape.
-  double bound(const TargetBox& box, std::size_t p) const;
+  /// Never more than the distance of the line's middle to a box; infinite when there is no shape.
+  double bound(const Box& box, std::size_t p) const;
   /// Largest motion of a joint of the line from one pose to another.
   double motion(std::size_t p, std::size_t q) const;
 

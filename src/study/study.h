@@ -167,8 +167,9 @@ struct FreeRunFigures {
   Certainty clearance_certainty = Certainty::proved;
   std::size_t poses = 0;  ///< sampled
   double step_mm = 0.0;   ///< the largest; smaller where a margin is small or changes fast
-  /// Between the poses no margin is seen to run out (by interpolation); false: poses ran out first.
-  bool settled = true;
+  /// Between the poses no margin is seen to run out, by interpolation. False: poses ran out first,
+  /// the line jumps or has no shape at some. Empty: not looked at.
+  std::optional<bool> settled;
 };
 
 /// An overhead support over the travel. The coordinate of one that rests where its lines put it: mm
