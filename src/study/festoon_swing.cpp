@@ -34,6 +34,14 @@ std::optional<Nearest> nearest_loop(const Context& context, const FreeRun& run,
   return nearest;
 }
 
+/// What cords do not prevent either has been told before, and is not told again.
+void say_that_trolleys_are_free(std::vector<Finding>& findings) {
+  for (Finding& finding : findings) {
+    finding.what += ", its trolleys rolling free";
+    if (!finding.advice.empty()) finding.advice = "tow the trolleys by cords, or " + finding.advice;
+  }
+}
+
 void add_worse(SwingCheck more, SwingCheck& worst) {
   for (Finding& finding : more.findings) {
     const bool said =
@@ -167,6 +175,7 @@ SwingCheck check_festoon_swing(const Context& context, const FreeRun& run,
         SwingCheck swing =
             check_swing(context, festoon_loop(run, row, loop.loop), *line, {loop.approach}, with);
         reached_mm = std::max(reached_mm, swing.amplitude_mm);
+        if (with != nullptr) say_that_trolleys_are_free(swing.findings);
         add_worse(std::move(swing), worst);
       }
     }

@@ -368,6 +368,8 @@ TEST(CheckSwing, LoopsOfAFreeTrolleyThatReachAPinAreTold) {
   EXPECT_EQ(finding->things.back(), "pin");
   EXPECT_EQ(finding->severity, Severity::act);
   EXPECT_GT(finding->value, finding->limit);
+  EXPECT_NE(finding->what.find("its trolleys rolling free"), std::string::npos) << finding->what;
+  EXPECT_EQ(finding->advice.rfind("tow the trolleys by cords", 0), 0U) << finding->advice;
   EXPECT_EQ(find(swing("speed = 600\nacceleration = 100"), "swing"), nullptr);
 }
 
