@@ -260,7 +260,22 @@ void keep_support(const Context& context, const FreeRun& run, double length_mm,
       {support_with(run, length_mm), shaping_grid(free_run_grid(context, run, none), run)});
 }
 
+/// A run is as much work as a good many of the pairs that are checked for clearance before.
+constexpr std::size_t k_steps_a_run = 1000;
+
+bool is_wanted(const std::string& run, const std::vector<std::string>& only) {
+  return only.empty() || std::find(only.begin(), only.end(), run) != only.end();
+}
+
 }  // namespace
+
+std::size_t free_run_steps(const Context& context, const std::vector<std::string>& only) {
+  const std::vector<FreeRun> runs = make_free_runs(context);
+  return k_steps_a_run *
+         static_cast<std::size_t>(std::count_if(runs.begin(), runs.end(), [&](const FreeRun& run) {
+           return is_wanted(run.run->name, only);
+         }));
+}
 
 FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& movers,
                              const std::vector<RaisedChain>& raised,
@@ -268,15 +283,17 @@ FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& m
   FreeRunCheck check;
   SupportLoads loads;
   std::vector<HungSupport> hung;
+  const auto step = [progress = context.options.progress] {
+    if (progress != nullptr) progress->step(k_steps_a_run);
+  };
   for (FreeRun& run : make_free_runs(context)) {
-    const bool wanted =
-        only.empty() || std::find(only.begin(), only.end(), run.run->name) != only.end();
-    if (!wanted) continue;
+    if (!is_wanted(run.run->name, only)) continue;
     if (run.festoon != nullptr) {
       FestoonCheck festoon = check_festoon_run(context, run, movers, raised);
       append(check.findings, std::move(festoon.findings));
       check.runs.push_back(std::move(festoon.run));
       check.supports.push_back(std::move(festoon.support));
+      step();
       continue;
     }
     const RunWindow window = window_of(context, run);
@@ -293,6 +310,7 @@ FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& m
     }
     if (run.support) keep_support(context, run, window.length_mm, hung);
     check.runs.push_back(std::move(figures));
+    step();
   }
   check.findings = farthest_of_each_support(std::move(check.findings));
   append(check.findings, check_hooks(loads, check.supports));

@@ -1,6 +1,7 @@
 #pragma once
 // Check: each free run's window of length, pull, droop and what the line comes near to.
 
+#include <cstddef>
 #include <string>
 #include <vector>
 
@@ -15,6 +16,10 @@ struct FreeRunCheck {
   std::vector<FreeRunFigures> runs;
   std::vector<SupportFigures> supports;
 };
+
+/// Steps of Progress that check_free_runs() makes. Its caller adds them to the total before what
+/// comes before it, which would look like all of the work otherwise.
+std::size_t free_run_steps(const Context& context, const std::vector<std::string>& only = {});
 
 /// `only`: names of the runs to look at, all when empty; runs that share a support belong together.
 FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& movers,

@@ -59,6 +59,7 @@ StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
   }
   for (const plan::Joint& joint : machine.joints) result.joints.push_back(joint.name);
 
+  if (options.progress != nullptr) options.progress->add_total(free_run_steps(context));
   const std::vector<Mover> movers = make_movers(context);
   ClearanceCheck clearance = check_clearance(context, movers);
   ReachCheck reach = check_reach(context, clearance);

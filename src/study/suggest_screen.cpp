@@ -174,6 +174,9 @@ std::optional<Score> screen(const Variant& now, const Draft& changed,
     if (tally.hopeless() || is_cancelled(options.progress)) return {};
     if (!group.touched) continue;
     const Context& poses = group.on_moving_support ? at_few_poses : context;
+    if (options.progress != nullptr) {
+      options.progress->add_total(free_run_steps(poses, group.runs));
+    }
     tally.add(check_free_runs(poses, movers, raised, group.runs).findings);
   }
   if (tally.hopeless() || is_cancelled(options.progress)) return {};

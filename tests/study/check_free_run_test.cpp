@@ -340,6 +340,16 @@ TEST(CheckFreeRun, TheSupportsOfTheDemoPlanCarryTheWeightOfTheirLines) {
   EXPECT_EQ(solved, 300U);
 }
 
+TEST(CheckFreeRun, ItsProgressIsCountedBeforeItBeginsAndIsAllDoneAtTheEnd) {
+  Progress progress;
+  const StudyResult result = study_text(with_hook("length = 1180\n"), "", {.progress = &progress});
+  EXPECT_EQ(result.free_runs.size(), 1U);
+  EXPECT_EQ(progress.done(), progress.total());
+  Progress without;
+  study_text(small_machine(), "", {.progress = &without});
+  EXPECT_GT(progress.total(), without.total() + 500);  // what hangs is most of the work
+}
+
 TEST(CheckFreeRun, TheResultDoesNotDependOnTheThreads) {
   const std::string plan = with_hook("length = 1300\n");
   StudyOptions one;
