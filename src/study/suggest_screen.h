@@ -18,6 +18,7 @@ namespace bight::study {
 struct Score {
   std::size_t stops = 0;
   std::size_t acts = 0;
+  // NOLINTNEXTLINE(modernize-use-nullptr): clang-tidy 14 takes the 0 behind a < for a pointer
   auto operator<=>(const Score&) const = default;
 };
 
