@@ -126,10 +126,10 @@ std::vector<Extreme> extremes(const Joints& joints, double pitch, double phi) {
     // it, up to turn - a after it.
     const double turn = folding ? joints.fold : joints.back;
     const double across = phi + (folding ? 0.5 * pi : -0.5 * pi);
-    const auto first = std::floor((joints.least() - across) / (2.0 * pi));
-    const auto last = std::ceil((joints.greatest() - across) / (2.0 * pi));
+    const auto first = static_cast<int>(std::floor((joints.least() - across) / (2.0 * pi)));
+    const auto last = static_cast<int>(std::ceil((joints.greatest() - across) / (2.0 * pi)));
     const int parts = turn > 0.0 ? k_turn_parts : 1;
-    for (double round = first; round <= last; round += 1.0) {
+    for (int round = first; round <= last; ++round) {
       const double at = across + 2.0 * pi * round;
       for (int part = 0; part < parts; ++part) {
         const double a0 = turn * part / parts;

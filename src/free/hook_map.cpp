@@ -46,7 +46,10 @@ Grid grid_of(const HookArea& a, const HookMapOptions& o) {
   g.across = std::max<std::int64_t>(1, std::llround(std::ceil(across / o.coarse_mm)));
   g.up = std::max<std::int64_t>(1, std::llround(std::ceil(up / o.coarse_mm)));
   double cell = std::max(across / static_cast<double>(g.across), up / static_cast<double>(g.up));
-  for (; cell > o.fine_mm; cell *= 0.5) ++g.levels;
+  while (cell > o.fine_mm) {
+    cell *= 0.5;
+    ++g.levels;
+  }
   return g;
 }
 

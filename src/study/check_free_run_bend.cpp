@@ -104,7 +104,9 @@ std::string bend_advice(const Context& context, const FreeRun& run, const RunWin
   looks = 0;
   const Vec3 along = tightest.shape.along.value_or(Vec3(1.0, 0.0, 0.0));
   constexpr double k_farthest_mm = 300.0;
-  for (double apart = k_length_step_mm; apart <= k_farthest_mm; apart += k_length_step_mm) {
+  constexpr int k_steps = static_cast<int>(k_farthest_mm / k_length_step_mm);
+  for (int i = 1; i <= k_steps; ++i) {
+    const double apart = i * k_length_step_mm;
     FreeRun moved = run;
     moved.anchors.end += apart * along;
     if (!run.support && free::farthest(moved.anchors).distance_mm >= window.length_mm) break;
