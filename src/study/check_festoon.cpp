@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "base/tolerance.h"
 #include "free/support_festoon.h"
@@ -9,9 +10,11 @@
 #include "study/check_free_run_length.h"
 #include "study/check_free_run_near.h"
 #include "study/check_support.h"
+#include "study/festoon_loop.h"
 #include "study/festoon_swing.h"
 #include "study/free_run_clearance.h"
 #include "study/free_run_grid.h"
+#include "study/free_run_refine.h"
 #include "study/run_rod.h"
 #include "study/support_window.h"
 
@@ -64,6 +67,88 @@ std::vector<Vec3> loops_at(const FreeRun& run, const free::FestoonProblem& row,
   return points;
 }
 
+free::FestoonAt row_at(const FreeRun& run, const free::FestoonProblem& row,
+                       const free::Pose& pose) {
+  return free::festoon_at(
+      row, glm::distance(free::start_at(run.anchors, pose), free::end_at(run.anchors, pose)));
+}
+
+/// How much deeper friction can make a loop.
+double deeper_by_friction(const free::FestoonAt& at) {
+  return at.most_depth_mm - at.depth_mm;
+}
+
+/// Distance of the loops to a target, as deep as friction can make them; infinite where they do not
+/// hang, or not nearer than `within_mm`.
+double loop_distance(const FreeRun& run, const free::FestoonProblem& row, const LineTarget& target,
+                     const free::Pose& pose, double diameter_mm, double within_mm) {
+  const free::FestoonAt at = row_at(run, row, pose);
+  if (!std::isfinite(at.pitch_mm)) return std::numeric_limits<double>::infinity();
+  const double deeper = deeper_by_friction(at);
+  return line_distance(target, pose, loops_at(run, row, pose), row.loops * row.loop_mm, diameter_mm,
+                       within_mm + deeper) -
+         deeper;
+}
+
+/// A pose and how near the loops come there.
+struct NearPose {
+  double distance_mm = std::numeric_limits<double>::infinity();
+  std::vector<double> pose;
+};
+
+/// Nearest of the grid, then one joint at a time, the step halved when nothing gets nearer, down to
+/// 1 mm.
+NearPose nearest_pose(const Context& context, const FreeRun& run, const free::FestoonProblem& row,
+                      const LineTarget& target, const PoseGrid& grid, double diameter_mm) {
+  NearPose nearest;
+  const auto look = [&](const std::vector<double>& pose) {
+    const double d = loop_distance(run, row, target, pose, diameter_mm, nearest.distance_mm);
+    if (d < nearest.distance_mm) nearest = {d, pose};
+  };
+  for (std::size_t i = 0; i < grid.size(); ++i) {
+    if (is_cancelled(context.options.progress)) return {};
+    look(grid.pose(i));
+  }
+  if (nearest.pose.empty()) return nearest;
+  constexpr double k_last_step_mm = 1.0;
+  for (double by = 0.5 * grid.step_mm; by >= k_last_step_mm; by *= 0.5) {
+    for (std::size_t j = 0; j < grid.values.size(); ++j) {
+      if (grid.values[j].size() < 2) continue;
+      const auto& travel = context.machine.joints[j].travel;
+      for (const double sign : {1.0, -1.0}) {
+        std::vector<double> pose = nearest.pose;
+        pose[j] = std::clamp(pose[j] + sign * by, travel[0], travel[1]);
+        look(pose);
+      }
+    }
+  }
+  return nearest;
+}
+
+/// All loops as the shape of one line, at every pose of the grid.
+FreeRunShapes loop_shapes(const Context& context, const FreeRun& run,
+                          const free::FestoonProblem& row, const PoseGrid& grid) {
+  FreeRunShapes all{FreeRunRod(festoon_loop(run, row, 0).anchors,
+                               rods_of(context, run, row.loop_mm).front().rod, home_pose(context)),
+                    grid,
+                    {},
+                    0,
+                    {},
+                    {}};
+  for (std::size_t p = 0; p < grid.size(); ++p) {
+    const free::Pose pose = grid.pose(p);
+    RodShape shape;
+    if (std::isfinite(row_at(run, row, pose).pitch_mm)) {
+      shape.status = rod::RodStatus::converged;
+      shape.points = loops_at(run, row, pose);
+    } else if (all.not_converged++ == 0) {
+      all.first_not_converged = pose;
+    }
+    all.shapes.push_back(std::move(shape));
+  }
+  return all;
+}
+
 /// Returns where the loops come nearest to each thing that they do not touch.
 std::vector<LoopApproach> check_near(const Context& context, const FreeRun& run,
                                      const RunWindow& window, const free::FestoonProblem& row,
@@ -72,29 +157,26 @@ std::vector<LoopApproach> check_near(const Context& context, const FreeRun& run,
   std::vector<LoopApproach> approaches;
   const LineTargets targets =
       line_targets(context, run, window.length_mm, diameter_mm, movers, raised);
-  const PoseGrid grid = free_run_grid(context, run, approaching_joints(run, targets.targets));
+  const auto shapes_at = [&](const PoseGrid& grid, const FreeRunShapes*) {
+    return loop_shapes(context, run, row, grid);
+  };
+  const PoseGrid even = free_run_grid(context, run, approaching_joints(run, targets.targets));
+  double deeper = 0.0;
+  for (std::size_t i = 0; i < even.size(); ++i) {
+    const free::FestoonAt at = row_at(run, row, even.pose(i));
+    if (std::isfinite(at.pitch_mm)) deeper = std::max(deeper, deeper_by_friction(at));
+  }
+  const RefinedShapes refined =
+      refined_shapes(context, run, shapes_at, diameter_mm + 2.0 * deeper, targets.targets, {});
+  const PoseGrid& grid = refined.grid;
   FreeRunFigures& f = check.run;
+  f.settled = refined.settled;
   f.proved_clear = targets.proved;
   f.poses = grid.size();
   f.step_mm = grid.step_mm;
   for (const LineTarget& target : targets.targets) {
-    double nearest = std::numeric_limits<double>::infinity();
-    std::vector<double> where;
-    for (std::size_t i = 0; i < grid.size(); ++i) {
-      if (is_cancelled(context.options.progress)) return {};
-      const std::vector<double> pose = grid.pose(i);
-      const double tow =
-          glm::distance(free::start_at(run.anchors, pose), free::end_at(run.anchors, pose));
-      const free::FestoonAt at = free::festoon_at(row, tow);
-      if (!std::isfinite(at.pitch_mm)) continue;
-      const double deeper = at.most_depth_mm - at.depth_mm;
-      const double d = line_distance(target, pose, loops_at(run, row, pose), window.length_mm,
-                                     diameter_mm, nearest + deeper) -
-                       deeper;
-      if (d >= nearest) continue;
-      nearest = d;
-      where = pose;
-    }
+    const auto [nearest, where] = nearest_pose(context, run, row, target, grid, diameter_mm);
+    if (is_cancelled(context.options.progress)) return {};
     if (where.empty()) continue;
     if (nearest > 0.0) approaches.push_back({target, where});
     f.clearance_certainty = Certainty::sampled;

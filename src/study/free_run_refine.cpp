@@ -290,15 +290,14 @@ PoseGrid halved(const PoseGrid& grid, const Worst& worst, std::size_t most) {
 
 }  // namespace
 
-RefinedShapes refined_shapes(const Context& context, const FreeRun& run, const FreeRunRod& line,
+RefinedShapes refined_shapes(const Context& context, const FreeRun& run, const ShapesAt& shapes_at,
                              double diameter_mm, const std::vector<LineTarget>& targets,
                              const std::vector<ShapeMargin>& margins) {
   const std::size_t base = context.options.free_run_poses;
   PoseGrid grid = free_run_grid(context, run, approaching_joints(run, targets), base);
   std::optional<FreeRunShapes> known;
   for (;;) {
-    FreeRunShapes shapes =
-        free_run_shapes(context, line, shaping_grid(grid, run), known ? &*known : nullptr);
+    FreeRunShapes shapes = shapes_at(grid, known ? &*known : nullptr);
     Doubts doubts = no_doubts(grid);
     for (const ShapeMargin& margin : margins) {
       merge(doubts_of(shapes, margin), doubts);
@@ -310,7 +309,8 @@ RefinedShapes refined_shapes(const Context& context, const FreeRun& run, const F
         of_targets[t] = no_doubts(grid);
       } else {
         of_targets[t] =
-            ClearanceDoubts(posed, targets[t], line.rod().length_mm, diameter_mm).all(grid);
+            ClearanceDoubts(posed, targets[t], shapes.solver.rod().length_mm, diameter_mm)
+                .all(grid);
       }
     });
     for (const Doubts& d : of_targets) merge(d, doubts);
@@ -323,6 +323,15 @@ RefinedShapes refined_shapes(const Context& context, const FreeRun& run, const F
     grid = std::move(finer);
     known = std::move(shapes);
   }
+}
+
+RefinedShapes refined_shapes(const Context& context, const FreeRun& run, const FreeRunRod& line,
+                             double diameter_mm, const std::vector<LineTarget>& targets,
+                             const std::vector<ShapeMargin>& margins) {
+  const auto shapes_at = [&](const PoseGrid& grid, const FreeRunShapes* known) {
+    return free_run_shapes(context, line, shaping_grid(grid, run), known);
+  };
+  return refined_shapes(context, run, shapes_at, diameter_mm, targets, margins);
 }
 
 }  // namespace bight::study

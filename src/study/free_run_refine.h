@@ -21,6 +21,9 @@ struct RefinedShapes {
   bool settled = true;   ///< no doubt is left, no pose is without a shape
 };
 
+/// Shapes at the poses of a grid; `known`: those of some of these, or null.
+using ShapesAt = std::function<FreeRunShapes(const PoseGrid& grid, const FreeRunShapes* known)>;
+
 /// Begins with StudyOptions::free_run_poses with equal steps and halves the steps across which a
 /// margin could run out, up to twice as many poses, down to 5 mm. Between two neighbours the
 /// line is taken to sweep over the middle that a parabola through them and the next ones has, in
@@ -28,6 +31,10 @@ struct RefinedShapes {
 /// smaller one less twice what such a parabola is off the chord. What touches or is beyond its
 /// limit at some pose is known, and not looked at. `wanted_mm` of the targets are the limits of
 /// clearance, or 0 where that is not kept at some pose.
+RefinedShapes refined_shapes(const Context& context, const FreeRun& run, const ShapesAt& shapes_at,
+                             double diameter_mm, const std::vector<LineTarget>& targets,
+                             const std::vector<ShapeMargin>& margins);
+/// Of a line as a rod.
 RefinedShapes refined_shapes(const Context& context, const FreeRun& run, const FreeRunRod& line,
                              double diameter_mm, const std::vector<LineTarget>& targets,
                              const std::vector<ShapeMargin>& margins);
