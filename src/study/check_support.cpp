@@ -3,9 +3,12 @@
 #include <algorithm>
 #include <cmath>
 #include <functional>
+#include <limits>
 #include <optional>
+#include <utility>
 
 #include "base/parallel.h"
+#include "study/free_run_refine.h"
 
 namespace bight::study {
 namespace {
@@ -54,8 +57,8 @@ void add(const MovingSupport& support, const Posed& p, Outside& outside) {
 /// One thing that breaks out of its range.
 class RangeFindings {
  public:
-  RangeFindings(const Context& context, const HungSupport& hung, std::size_t poses)
-      : context_(context), hung_(hung), support_(*hung.support), poses_(poses) {}
+  RangeFindings(const Context& context, const MovingSupport& support, const PoseGrid& grid)
+      : context_(context), support_(support), poses_(grid.size()), step_mm_(grid.step_mm) {}
 
   Finding at_end(const Posed& p, bool high) const {
     const plan::Support& s = support_.support();
@@ -147,7 +150,7 @@ class RangeFindings {
     Finding f = make_finding("support range", severity, Certainty::sampled, std::move(things));
     f.pose = p.pose;
     f.poses = poses_;
-    f.step_mm = hung_.grid.step_mm;
+    f.step_mm = step_mm_;
     return f;
   }
   std::string mm(double value) const { return context_.length(value, 0); }
@@ -198,9 +201,9 @@ class RangeFindings {
   }
 
   const Context& context_;
-  const HungSupport& hung_;
   const MovingSupport& support_;
   std::size_t poses_;
+  double step_mm_;
 };
 
 void add_figures(const Posed& p, SupportFigures& f) {
@@ -223,15 +226,9 @@ void add_figures(const Posed& p, SupportFigures& f) {
   f.residual_N = std::max(f.residual_N, s.residual_N);
 }
 
-}  // namespace
-
-SupportCheck check_moving_support(const Context& context, const HungSupport& hung) {
-  const MovingSupport& support = *hung.support;
-  const plan::Support& s = support.support();
-  const PoseGrid grid = coarser(hung.grid, k_poses);
-  const std::vector<Slip> slips = support.has_friction()
-                                      ? std::vector{Slip::rest, Slip::low, Slip::high}
-                                      : std::vector{Slip::rest};
+/// One pose after the other, each with all of the slips.
+std::vector<Posed> all_posed(const Context& context, const MovingSupport& support,
+                             const PoseGrid& grid, const std::vector<Slip>& slips) {
   std::vector<Posed> posed(grid.size() * slips.size());
   parallel_for(grid.size(), context.options.threads, [&](std::size_t i) {
     if (is_cancelled(context.options.progress)) return;
@@ -241,6 +238,48 @@ SupportCheck check_moving_support(const Context& context, const HungSupport& hun
       p.state = support.at(p.pose, slips[k]);
     }
   });
+  return posed;
+}
+
+/// What is left of the range at both ends (at rest) and of the load (at any slip), at each pose.
+std::vector<std::vector<double>> margins_of(const MovingSupport& support,
+                                            const std::vector<Posed>& posed, std::size_t slips) {
+  constexpr double k_none = std::numeric_limits<double>::infinity();
+  const auto range = support.range();
+  const std::optional<double> most_N = support.support().max_load;
+  std::vector<std::vector<double>> margins(3);
+  for (std::size_t i = 0; i < posed.size(); i += slips) {
+    const SupportState& s = posed[i].state;
+    const bool inside = range && s.has_shape() && !(s.outside_by > 0.0);
+    margins[0].push_back(inside ? s.coordinate - (*range)[0] : k_none);
+    margins[1].push_back(inside ? (*range)[1] - s.coordinate : k_none);
+    double load = 0.0;
+    for (std::size_t k = 0; k < slips; ++k) {
+      if (posed[i + k].state.has_shape()) {
+        load = std::max(load, glm::length(posed[i + k].state.load_N));
+      }
+    }
+    margins[2].push_back(most_N ? *most_N - load : k_none);
+  }
+  return margins;
+}
+
+}  // namespace
+
+SupportCheck check_moving_support(const Context& context, const HungSupport& hung) {
+  const MovingSupport& support = *hung.support;
+  const plan::Support& s = support.support();
+  const std::vector<Slip> slips = support.has_friction()
+                                      ? std::vector{Slip::rest, Slip::low, Slip::high}
+                                      : std::vector{Slip::rest};
+  PoseGrid grid = coarser(hung.grid, k_poses);
+  std::vector<Posed> posed = all_posed(context, support, grid, slips);
+  while (!is_cancelled(context.options.progress)) {
+    PoseGrid closer = closer_grid(grid, margins_of(support, posed, slips.size()), 2 * k_poses);
+    if (closer.size() == grid.size()) break;
+    grid = std::move(closer);
+    posed = all_posed(context, support, grid, slips);  // what is known costs nothing
+  }
   SupportCheck check;
   SupportFigures& f = check.figures;
   f.name = s.name;
@@ -260,7 +299,7 @@ SupportCheck check_moving_support(const Context& context, const HungSupport& hun
     add_figures(posed[i], f);
     if (i % slips.size() == 0) add(support, posed[i], outside);
   }
-  const RangeFindings findings(context, hung, grid.size());
+  const RangeFindings findings(context, support, grid);
   if (outside.out_of_reach) {
     check.findings.push_back(findings.out_of_reach(*outside.out_of_reach));
   }

@@ -21,7 +21,8 @@ struct SupportCheck {
   SupportFigures figures;
 };
 
-/// Rests at the poses of the grid, with friction both extremes too; the load is the sum of the
+/// Rests at the poses of the grid, closer where the range or the load could run out between them
+/// (study/free_run_refine.h), with friction both extremes too; the load is the sum of the
 /// forces of all lines at one pose, and the weight of a trolley. Sampled.
 SupportCheck check_moving_support(const Context& context, const HungSupport& hung);
 

@@ -83,14 +83,11 @@ Value bow(const Value& a, const Value& b, const Value& c, double way) {
   return 0.25 / (way * (1.0 + way)) * (c - b - way * (b - a));
 }
 
-Doubts doubts_of(const FreeRunShapes& shapes, const ShapeMargin& margin) {
-  Doubts doubts = no_doubts(shapes.grid);
-  std::vector<double> left;
-  for (const RodShape& shape : shapes.shapes) {
-    left.push_back(shape.converged() ? margin(shape) : k_none);
-  }
+/// `left`: the margin at each pose.
+Doubts doubts_of(const PoseGrid& grid, const std::vector<double>& left) {
+  Doubts doubts = no_doubts(grid);
   if (*std::min_element(left.begin(), left.end()) < 0.0) return doubts;  // known
-  for_each_row(shapes.grid, [&](std::size_t j, std::size_t i, const Row& row) {
+  for_each_row(grid, [&](std::size_t j, std::size_t i, const Row& row) {
     const double a = left[row.lower];
     const double b = left[row.upper];
     if (!std::isfinite(a) || !std::isfinite(b)) return;
@@ -104,6 +101,14 @@ Doubts doubts_of(const FreeRunShapes& shapes, const ShapeMargin& margin) {
     doubts[j][i] = std::min(doubts[j][i], std::min(a, b) - off);
   });
   return doubts;
+}
+
+Doubts doubts_of(const FreeRunShapes& shapes, const ShapeMargin& margin) {
+  std::vector<double> left;
+  for (const RodShape& shape : shapes.shapes) {
+    left.push_back(shape.converged() ? margin(shape) : k_none);
+  }
+  return doubts_of(shapes.grid, left);
 }
 
 /// Of the clearance to one target.
@@ -289,6 +294,13 @@ PoseGrid halved(const PoseGrid& grid, const Worst& worst, std::size_t most) {
 }
 
 }  // namespace
+
+PoseGrid closer_grid(const PoseGrid& grid, const std::vector<std::vector<double>>& margins,
+                     std::size_t most) {
+  Doubts doubts = no_doubts(grid);
+  for (const std::vector<double>& left : margins) merge(doubts_of(grid, left), doubts);
+  return halved(grid, worst_of(grid, doubts), most);
+}
 
 RefinedShapes refined_shapes(const Context& context, const FreeRun& run, const ShapesAt& shapes_at,
                              double diameter_mm, const std::vector<LineTarget>& targets,

@@ -242,32 +242,7 @@ TEST(LineAndRaisedChain, ALineBetweenTheRunsThatTheBendNeverComesToIsClear) {
 
 // A line across the way of the bend, nearly straight: at four poses of the chain none is near it.
 TEST(LineAndRaisedChain, ALineAcrossItsWayIsMetBetweenFewPoses) {
-  const std::string text = with_chain() + R"(
-[[support]]
-name = "hook"
-at = [950, 100, 490]
-[[anchor]]
-name = "cleat"
-at = [950, 500, 490]
-[[article]]
-name = "cord"
-kind = "power"
-outside_diameter = 8
-mass = 0.1
-bend_multiple_moving = 5
-stiffness = 1e-5
-[[line]]
-name = "supply"
-article = "cord"
-run = "drop"
-[[run]]
-name = "drop"
-[[run.leg]]
-way = "free"
-from = "hook"
-to = "cleat"
-length = 401
-)";
+  const std::string text = with_line(at(950, 100, 490), at(950, 500, 490), "length = 401\n");
   const StudyResult few = study_text(text, "", {.free_run_poses = 4});
   const Finding* finding = find_about(few, "free line clearance", "X chain");
   ASSERT_NE(finding, nullptr);

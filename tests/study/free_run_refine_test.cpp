@@ -145,5 +145,40 @@ TEST(FreeRunRefine, StepsAreHalvedWhereAMarginCouldRunOut) {
   EXPECT_EQ(refined(lowest + 5.0).grid.size(), even.grid.size());
 }
 
+// x (1 - x) on five places from 0 to 1: its greatest value is at the middle one, so a limit just
+// above that could only be met beside it. A limit far above is met nowhere, one below at a pose.
+TEST(FreeRunRefine, AGridIsHalvedBesideTheLeastMarginOnly) {
+  PoseGrid grid;
+  grid.values = {{0.0, 250.0, 500.0, 750.0, 1000.0}, {7.0}};
+  grid.step_mm = 250.0;
+  const auto margins = [](double limit) {
+    std::vector<double> left;
+    for (const double x : {0.0, 0.25, 0.5, 0.75, 1.0}) left.push_back(limit - x * (1.0 - x));
+    return std::vector<std::vector<double>>{left};
+  };
+  const std::vector<double> closer{0.0, 250.0, 375.0, 500.0, 625.0, 750.0, 1000.0};
+  EXPECT_EQ(closer_grid(grid, margins(0.2501), 100).values[0], closer);
+  EXPECT_EQ(closer_grid(grid, margins(0.2501), 6).size(), 6U);  // poses run out
+  EXPECT_EQ(closer_grid(grid, margins(0.5), 100).size(), 5U);
+  EXPECT_EQ(closer_grid(grid, margins(0.2), 100).size(), 5U);
+}
+
+// A pin of 2 mm between two poses of the tow: the loops meet it all the same.
+TEST(FreeRunRefine, WhatTheLoopsOfAFestoonTouchBetweenThePosesIsFound) {
+  int closer = 0;
+  for (double x = -250.0; x < 900.0; x += 90.0) {
+    const std::string plan =
+        with_festoon("at = [-400, 50, 600]\nloops = 4\nstacked_pitch = 60\nsaddle = 40\n") +
+        "[[part]]\nname = \"pin\"\nrole = \"surroundings\"\nat = [" + std::to_string(x) +
+        ", 49, 530]\nsize = [2, 2, 2]\n";
+    const FreeRunFigures few = study_text(plan, "", {.free_run_poses = 12}).free_runs.at(0);
+    const FreeRunFigures many = study_text(plan, "", {.free_run_poses = 2000}).free_runs.at(0);
+    EXPECT_EQ(few.clearance_to, "pin");
+    EXPECT_NEAR(few.clearance_mm, many.clearance_mm, 0.5) << x;
+    closer += few.poses > 12 ? 1 : 0;
+  }
+  EXPECT_GT(closer, 0);
+}
+
 }  // namespace
 }  // namespace bight::study
