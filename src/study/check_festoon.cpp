@@ -111,7 +111,8 @@ NearPose nearest_pose(const Context& context, const FreeRun& run, const free::Fe
   }
   if (nearest.pose.empty()) return nearest;
   constexpr double k_last_step_mm = 1.0;
-  for (double by = 0.5 * grid.step_mm; by >= k_last_step_mm; by *= 0.5) {
+  double by = 0.5 * grid.step_mm;
+  while (by >= k_last_step_mm) {
     for (std::size_t j = 0; j < grid.values.size(); ++j) {
       if (grid.values[j].size() < 2) continue;
       const auto& travel = context.machine.joints[j].travel;
@@ -121,6 +122,7 @@ NearPose nearest_pose(const Context& context, const FreeRun& run, const free::Fe
         look(pose);
       }
     }
+    by *= 0.5;
   }
   return nearest;
 }
