@@ -160,17 +160,44 @@ ChainShape solve_chain_shape(const ChainShapeProblem& given) {
 }
 
 double strays_from_loop(const ChainShapeProblem& problem, const ChainShape& shape) {
+  constexpr double k_resolution_mm = 0.01;  // a hundredth of what a person mounts it to
   const LoopProblem loop = loop_of(problem);
   const double bend = loop_at(loop, problem.length_mm, problem.moving.x).bend_mm;
   const double radius = loop.bend_radius_mm;
-  double farthest = 0.0;
-  for (const Vec2& q : shape.points) {
-    const double off_circle = std::abs(glm::length(q - Vec2(bend, radius)) - radius);
-    const double off_lower = std::hypot(std::max({0.0, -q.x, q.x - bend}), q.y);
-    const double off_upper =
+  enum class Part { lower, upper, bend };
+  struct Nearest {
+    double mm;
+    Part part;
+  };
+  const auto nearest = [&](const Vec2& q) {
+    const double lower = std::hypot(std::max({0.0, -q.x, q.x - bend}), q.y);
+    const double upper =
         std::hypot(std::max({0.0, problem.moving.x - q.x, q.x - bend}), q.y - problem.moving.y);
-    const double off_bend = q.x >= bend ? off_circle : std::min(off_lower, off_upper);
-    farthest = std::max(farthest, std::min({off_bend, off_lower, off_upper}));
+    Nearest n = lower <= upper ? Nearest{lower, Part::lower} : Nearest{upper, Part::upper};
+    if (q.x < bend) return n;
+    const double circle = std::abs(glm::length(q - Vec2(bend, radius)) - radius);
+    return circle < n.mm ? Nearest{circle, Part::bend} : n;
+  };
+  double farthest = 0.0;
+  // Between two points with the same part nearest none is farther than these: distances to a
+  // straight part are convex. Else they are at most half the way between them farther than the
+  // mean.
+  const auto look_between = [&](const auto& self, const Vec2& a, const Nearest& at_a, const Vec2& b,
+                                const Nearest& at_b) -> void {
+    farthest = std::max({farthest, at_a.mm, at_b.mm});
+    const double bound = 0.5 * (at_a.mm + at_b.mm + glm::distance(a, b));
+    if (at_a.part == at_b.part || bound <= farthest + k_resolution_mm) return;
+    // Both on the loop: only the chord between them leaves it.
+    if (std::max(at_a.mm, at_b.mm) <= k_resolution_mm) return;
+    const Vec2 middle = 0.5 * (a + b);
+    const Nearest at_middle = nearest(middle);
+    self(self, a, at_a, middle, at_middle);
+    self(self, middle, at_middle, b, at_b);
+  };
+  for (std::size_t i = 1; i < shape.points.size(); ++i) {
+    const Vec2& a = shape.points[i - 1];
+    const Vec2& b = shape.points[i];
+    look_between(look_between, a, nearest(a), b, nearest(b));
   }
   return farthest;
 }

@@ -2,8 +2,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
+#include <utility>
 
 #include "base/check.h"
+#include "base/tolerance.h"
 
 namespace bight::chain {
 namespace {
@@ -15,16 +18,110 @@ ChainShapePose pose_at(ChainShapeProblem problem, double moving_mm) {
   return pose;
 }
 
-/// Could the figures at the middle have been read off those at the ends?
-bool foreseen(const ChainShapePose& a, const ChainShapePose& middle, const ChainShapePose& b,
-              double change) {
-  if (a.shape.status != middle.shape.status || b.shape.status != middle.shape.status) return false;
-  const auto close = [&](double at_a, double at_middle, double at_b) {
-    return std::abs(0.5 * (at_a + at_b) - at_middle) <= change;
-  };
-  return close(a.shape.front_mm, middle.shape.front_mm, b.shape.front_mm) &&
-         close(a.shape.gap_mm, middle.shape.gap_mm, b.shape.gap_mm) &&
-         close(a.shape.sag_mm, middle.shape.sag_mm, b.shape.sag_mm);
+/// What makes it long to solve.
+bool tried_as_rod(const ChainShapePose& pose) {
+  return pose.shape.by_rod || pose.shape.status == ChainShapeStatus::not_balanced;
+}
+
+/// A step, both ends and its middle: indices of poses.
+struct Step {
+  std::size_t low = 0;
+  std::size_t middle = 0;
+  std::size_t high = 0;
+  double off = 0.0;  ///< of what may be: how far its middle is off the mean of its ends
+};
+
+/// Poses in the order in which they were solved, and what is known of the steps between them.
+class Halving {
+ public:
+  Halving(const ChainShapeProblem& problem, const ChainShapeTravelOptions& options)
+      : problem_(problem), options_(options) {
+    const double weight_N = problem.mass_kg_per_m * problem.length_mm / 1000.0 * k_gravity;
+    change_N_ = options.change_share * weight_N;
+  }
+
+  std::size_t add(double moving_mm) {
+    poses_.push_back(pose_at(problem_, moving_mm));
+    points_ += poses_.back().shape.points.size();
+    rods_ += tried_as_rod(poses_.back()) ? 1 : 0;
+    return poses_.size() - 1;
+  }
+
+  Step step(std::size_t low, std::size_t high) {
+    const std::size_t middle = add(0.5 * (poses_[low].moving_mm + poses_[high].moving_mm));
+    return {low, middle, high, off(poses_[low], poses_[middle], poses_[high])};
+  }
+
+  /// Halves steps, the worst first, then the halves. Whether none is left that ought to be.
+  bool halve(std::vector<Step> steps) {
+    bool settled = true;
+    while (!steps.empty()) {
+      std::stable_sort(steps.begin(), steps.end(),
+                       [](const Step& a, const Step& b) { return a.off > b.off; });
+      std::vector<Step> halves;
+      for (const Step& s : steps) {
+        const double length = poses_[s.high].moving_mm - poses_[s.low].moving_mm;
+        if (s.off <= 1.0 || 0.25 * length < options_.finest_mm) continue;
+        if (points_ >= options_.most_points || rods_ >= options_.most_by_rod) {
+          settled = false;
+          continue;
+        }
+        halves.push_back(step(s.low, s.middle));
+        halves.push_back(step(s.middle, s.high));
+      }
+      steps = std::move(halves);
+    }
+    return settled;
+  }
+
+  std::vector<ChainShapePose> poses() && { return std::move(poses_); }
+
+ private:
+  double off(const ChainShapePose& a, const ChainShapePose& middle, const ChainShapePose& b) const {
+    const ChainShape& low = a.shape;
+    const ChainShape& mid = middle.shape;
+    const ChainShape& high = b.shape;
+    if (low.status != mid.status || high.status != mid.status) {
+      return std::numeric_limits<double>::infinity();
+    }
+    if (!mid.has_shape()) return 0.0;
+    double worst = 0.0;
+    const auto add = [&worst](double at_low, double at_middle, double at_high, double may) {
+      worst = std::max(worst, std::abs(0.5 * (at_low + at_high) - at_middle) / may);
+    };
+    const double mm = std::max({options_.change_mm, low.error_mm, mid.error_mm, high.error_mm});
+    add(low.front_mm, mid.front_mm, high.front_mm, mm);
+    add(low.gap_mm, mid.gap_mm, high.gap_mm, mm);
+    add(low.sag_mm, mid.sag_mm, high.sag_mm, mm);
+    add(a.strays_mm, middle.strays_mm, b.strays_mm, mm);
+    if (!mid.converged()) return worst;
+    const double force = std::max({change_N_, low.error_N, mid.error_N, high.error_N});
+    add(low.pull_N, mid.pull_N, high.pull_N, force);
+    add(low.floor_force_N, mid.floor_force_N, high.floor_force_N, force);
+    const double moment = force * problem_.length_mm;
+    add(low.fixed_moment_Nmm, mid.fixed_moment_Nmm, high.fixed_moment_Nmm, moment);
+    add(low.moving_moment_Nmm, mid.moving_moment_Nmm, high.moving_moment_Nmm, moment);
+    return worst;
+  }
+
+  const ChainShapeProblem& problem_;
+  const ChainShapeTravelOptions& options_;
+  double change_N_ = 0.0;
+  std::vector<ChainShapePose> poses_;
+  std::size_t points_ = 0;
+  std::size_t rods_ = 0;
+};
+
+/// Sorts the poses and measures their steps.
+void put_in_order(ChainShapeTravel& travel) {
+  auto& poses = travel.poses;
+  std::sort(poses.begin(), poses.end(), [](const ChainShapePose& a, const ChainShapePose& b) {
+    return a.moving_mm < b.moving_mm;
+  });
+  travel.step_mm = 0.0;
+  for (std::size_t i = 1; i < poses.size(); ++i) {
+    travel.step_mm = std::max(travel.step_mm, poses[i].moving_mm - poses[i - 1].moving_mm);
+  }
 }
 
 }  // namespace
@@ -32,40 +129,33 @@ bool foreseen(const ChainShapePose& a, const ChainShapePose& middle, const Chain
 ChainShapeTravel chain_shapes(const ChainShapeProblem& problem,
                               const std::array<double, 2>& moving_mm,
                               const ChainShapeTravelOptions& options) {
-  BIGHT_CHECK(options.first_steps >= 1 && options.change_mm > 0.0);
-  ChainShapeTravel travel;
+  BIGHT_CHECK(options.first_steps >= 1 && options.finest_mm > 0.0 && options.change_mm > 0.0 &&
+              options.change_share > 0.0);
   const auto [low, high] = moving_mm;
   const int steps = low < high ? options.first_steps : 0;
-  travel.poses.push_back(pose_at(problem, low));
-  travel.settled = true;
-  std::size_t points = 0;
-  // Halves the step from the last pose to `b` as needed, appending poses in order.
-  const auto refine = [&](const auto& self, const ChainShapePose& b, int halvings) -> void {
-    const ChainShapePose a = travel.poses.back();
-    ChainShapePose middle = pose_at(problem, 0.5 * (a.moving_mm + b.moving_mm));
-    points += middle.shape.points.size();
-    // A rod takes milliseconds and is right to a part of a link: no use in hundreds of poses.
-    const bool by_rod = a.shape.by_rod || middle.shape.by_rod || b.shape.by_rod;
-    const bool worth_it = !by_rod || halvings == options.most_halvings;
-    if (!foreseen(a, middle, b, options.change_mm)) {
-      if (worth_it && halvings > 0 && points < options.most_points) {
-        self(self, middle, halvings - 1);
-        self(self, b, halvings - 1);
-        return;
-      }
-      travel.settled = false;
-    }
-    travel.poses.push_back(std::move(middle));
-    travel.poses.push_back(b);
-  };
+  Halving halving(problem, options);
+  std::vector<Step> firsts;
+  std::size_t last = halving.add(low);
   for (int i = 1; i <= steps; ++i) {
-    const double x = i == steps ? high : low + (high - low) * i / steps;
-    refine(refine, pose_at(problem, x), options.most_halvings);
+    const std::size_t next = halving.add(i == steps ? high : low + (high - low) * i / steps);
+    firsts.push_back(halving.step(last, next));
+    last = next;
   }
-  for (std::size_t i = 1; i < travel.poses.size(); ++i) {
-    travel.step_mm =
-        std::max(travel.step_mm, travel.poses[i].moving_mm - travel.poses[i - 1].moving_mm);
+  ChainShapeTravel travel;
+  travel.settled = halving.halve(std::move(firsts));
+  travel.poses = std::move(halving).poses();
+  put_in_order(travel);
+  return travel;
+}
+
+ChainShapeTravel with_poses(ChainShapeTravel travel, const ChainShapeProblem& problem,
+                            const std::vector<double>& moving_mm) {
+  for (const double x : moving_mm) {
+    const bool known = std::any_of(travel.poses.begin(), travel.poses.end(),
+                                   [x](const auto& pose) { return pose.moving_mm == x; });
+    if (!known) travel.poses.push_back(pose_at(problem, x));
   }
+  put_in_order(travel);
   return travel;
 }
 

@@ -19,12 +19,15 @@ struct ChainShapePose {
 };
 
 struct ChainShapeTravelOptions {
-  /// mm: halve a step of the travel while front, gap or sag at its middle is off the mean of its
-  /// ends by more.
+  /// Halve a step of the travel while a figure at its middle is off the mean of its ends by more
+  /// (or by more than it may be off itself, of a rod): front, gap, sag and what strays, mm; pull
+  /// and force of the tray over the weight of the chain, moments over weight x length.
   double change_mm = 0.1;
+  double change_share = 0.005;
   int first_steps = 8;
-  int most_halvings = 8;                ///< of a first step
+  double finest_mm = 0.5;               ///< no step is shorter: what changes more there jumps
   std::size_t most_points = 1'000'000;  ///< of all shapes together: then no step is halved any more
+  std::size_t most_by_rod = 34;         ///< the same, of poses solved as a rod: milliseconds each
 };
 
 /// `poses` rise and include both ends of the travel. Each pose is solved on its own, so none
@@ -32,13 +35,17 @@ struct ChainShapeTravelOptions {
 struct ChainShapeTravel {
   std::vector<ChainShapePose> poses;
   double step_mm = 0.0;  ///< largest between neighbours
-  bool settled = false;  ///< steps are as short as change_mm asks for
+  bool settled = false;  ///< figures change by no more, or jump between two neighbours
 };
 
 /// `problem.moving.x` is replaced by each pose.
 ChainShapeTravel chain_shapes(const ChainShapeProblem& problem,
                               const std::array<double, 2>& moving_mm,
                               const ChainShapeTravelOptions& options = {});
+
+/// The same with poses at all of these, too.
+ChainShapeTravel with_poses(ChainShapeTravel travel, const ChainShapeProblem& problem,
+                            const std::vector<double>& moving_mm);
 
 /// The problem of a chain of the plan in its frame; gravity along -Z of the plan. `fill_kg_per_m`
 /// is the weight of its lines.

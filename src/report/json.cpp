@@ -57,7 +57,8 @@ Json chain_shape_json(const std::optional<study::ChainShapeFigures>& shape) {
           {"error_mm", known(shape->error_mm)},
           {"error_N", force(shape->error_N)},
           {"poses", shape->poses},
-          {"step_mm", number(shape->step_mm)}};
+          {"step_mm", number(shape->step_mm)},
+          {"settled", shape->settled}};
 }
 
 Json chain_near_json(const study::StudyResult& result,
@@ -69,7 +70,10 @@ Json chain_near_json(const study::StudyResult& result,
           {"clearance_to", near->clearance_to},
           {"clearance_mm", met ? number(near->clearance_mm) : Json(nullptr)},
           {"clearance_wanted_mm", met ? number(near->clearance_wanted_mm) : Json(nullptr)},
-          {"clearance_pose", pose(result, near->clearance_pose)}};
+          {"clearance_pose", pose(result, near->clearance_pose)},
+          {"poses", near->poses},
+          {"step_mm", number(near->step_mm)},
+          {"settled", near->settled}};
 }
 
 Json chain_json(const study::StudyResult& result, const study::ChainFigures& chain) {
@@ -118,7 +122,8 @@ Json support_json(const study::StudyResult& result, const study::SupportFigures&
           {"range_high", known(s.range_high)},
           {"residual_N", moving(s.residual_N)},
           {"poses", s.poses},
-          {"step_mm", number(s.step_mm)}};
+          {"step_mm", number(s.step_mm)},
+          {"settled", s.settled ? Json(*s.settled) : Json(nullptr)}};
 }
 
 Json free_run_json(const study::StudyResult& result, const study::FreeRunFigures& run) {

@@ -1,14 +1,14 @@
 #include "report/supports.h"
 
 #include "base/units.h"
+#include "report/page.h"
 #include "report/table.h"
 
 namespace bight::report {
 namespace {
 
 std::string coordinate_text(const plan::Plan& plan, const study::SupportFigures& s, double value) {
-  const LengthUnit unit = plan.inches ? LengthUnit::inch : LengthUnit::mm;
-  return s.unit == "deg" ? fixed(value, 0) + " degrees" : length_text(value, unit, 0);
+  return s.unit == "deg" ? fixed(value, 0) + " degrees" : length(plan, value, 0);
 }
 
 std::string what_moves(const study::SupportFigures& s) {
@@ -38,9 +38,8 @@ std::string supports_text(const plan::Plan& plan, const study::StudyResult& resu
                 coordinate_text(plan, s, *s.range_high);
       }
     }
-    text += "  " +
-            wrapped(line + " (sampled at " + counted(s.poses, "pose", "poses") + ")", 100, 4) +
-            "\n";
+    text +=
+        "  " + wrapped(line + " (" + sampled_text(plan, s.poses, s.step_mm) + ")", 100, 4) + "\n";
   }
   return text;
 }

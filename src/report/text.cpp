@@ -93,6 +93,7 @@ std::string chains_table(const plan::Plan& plan, const StudyResult& result) {
                           ", pull " + fixed(shape.pull_N, 1) + " N, " +
                           fixed(shape.floor_force_N, 1) + " N on its tray under the bend (" +
                           sampled_text(plan, shape.poses, shape.step_mm) +
+                          (shape.settled ? "" : "; between some of them it may be more") +
                           (shape.error_mm > 0.0 ? "; right to " + length(plan, shape.error_mm) +
                                                       " and " + fixed(shape.error_N, 1) + " N"
                                                 : "") +
@@ -102,14 +103,17 @@ std::string chains_table(const plan::Plan& plan, const StudyResult& result) {
   for (const study::ChainFigures& chain : result.chains) {
     if (!chain.near) continue;
     const study::ChainNearFigures& near = *chain.near;
-    text += paragraph(chain.name + ", mounted higher than 2 x bend radius: proved clear of " +
-                          counted(near.proved_clear, "thing", "things") +
-                          (near.clearance_to.empty()
-                               ? ""
-                               : ", nearest of the others " + near.clearance_to + " at " +
-                                     length(plan, near.clearance_mm) + ", " +
-                                     length(plan, near.clearance_wanted_mm) + " wanted (sampled)"),
-                      2);
+    text += paragraph(
+        chain.name + ", mounted higher than 2 x bend radius: proved clear of " +
+            counted(near.proved_clear, "thing", "things") +
+            (near.clearance_to.empty()
+                 ? ""
+                 : ", nearest of the others " + near.clearance_to + " at " +
+                       length(plan, near.clearance_mm) + ", " +
+                       length(plan, near.clearance_wanted_mm) + " wanted (" +
+                       sampled_text(plan, near.poses, near.step_mm) +
+                       (near.settled ? ")" : "; between some of them it may come nearer)")),
+        2);
   }
   return text;
 }

@@ -11,6 +11,7 @@ using chain::ChainShapeStatus;
 ChainShapeFigures figures_of(const SimulatedChain& s) {
   ChainShapeFigures f;
   f.step_mm = joint_step(s);
+  f.settled = s.travel.settled;
   for (const chain::ChainShapePose& pose : s.travel.poses) {
     const chain::ChainShape& shape = pose.shape;
     if (!shape.problem.empty()) f.remark = shape.problem;
@@ -67,8 +68,6 @@ std::vector<Finding> check_sag(const Context& context, const SimulatedChain& s) 
 
 /// The shape leaves the room that the clearance proof gives the chain.
 std::vector<Finding> check_strays(const Context& context, const SimulatedChain& s) {
-  // Slots and measuring: mounted to about this, so less says nothing.
-  constexpr double k_mounted_mm = 1.0;
   if (is_raised(s)) return {};
   const auto* worst = worst_pose(s, [](const auto& pose) { return pose.strays_mm; });
   if (!worst) return {};

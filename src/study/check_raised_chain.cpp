@@ -4,6 +4,8 @@
 #include <array>
 #include <cmath>
 #include <limits>
+#include <map>
+#include <optional>
 #include <utility>
 
 #include "base/counted.h"
@@ -11,6 +13,7 @@
 #include "base/tolerance.h"
 #include "clearance/query.h"
 #include "study/clearance_advice.h"
+#include "study/free_run_refine.h"
 
 namespace bight::study {
 namespace {
@@ -44,6 +47,7 @@ struct Approach {
   std::vector<double> pose;
   std::size_t poses = 0;  ///< at which it was held against the thing
   double step_mm = 0.0;   ///< largest between neighbours
+  bool settled = true;    ///< no doubt is left between them
 };
 
 /// Where the links can be against the thing, or against where its links can be.
@@ -85,25 +89,29 @@ Mover links_mover(const RaisedChain& chain, double value, const RaisedChain::Lin
 /// the first where both have the same joint.
 using Values = std::array<double, 2>;
 
-/// Holds the links at these values against the thing, over the travel of all other joints; keeps
-/// what is nearer than `nearest`. False where a shape is not known: nothing was held then.
-bool look(const Context& context, const Meeting& meeting, const Values& values, Approach& nearest) {
+/// Holds the links at these values against the thing, over the travel of all other joints, and
+/// keeps what is nearest. How near it is, or infinity: farther than `within` and than the nearest,
+/// or not there. Nothing where a shape is not known.
+std::optional<double> look(const Context& context, const Meeting& meeting, const Values& values,
+                           double within, Approach& nearest) {
   const RaisedChain::Links links = meeting.chain->links_at(values[0]);
-  if (links.solid == nullptr) return false;
+  if (links.solid == nullptr) return {};
   const Mover a = links_mover(*meeting.chain, values[0], links);
   Mover b = meeting.thing();
   double error = links.error_mm;
   if (meeting.other) {
     const RaisedChain::Links others = meeting.other->links_at(values[1]);
-    if (others.solid == nullptr) return false;
+    if (others.solid == nullptr) return {};
     b = links_mover(*meeting.other, values[1], others);
     error += others.error_mm;
   }
   const std::optional<PairTravel> pair = pair_travel(context, a, b);
-  if (!pair) return true;  // a piece that is there at other values only
-  if (std::isfinite(nearest.distance_mm) &&
-      clearance::clearance_exceeds(*a.solid, *b.solid, pair->travel, nearest.distance_mm + error)) {
-    return true;
+  if (!pair) return k_far;  // a piece that is there at other values only
+  // Where it touches, how near it is elsewhere does not matter.
+  const double matters = nearest.distance_mm <= 0.0 ? 0.0 : std::max(within, nearest.distance_mm);
+  if (std::isfinite(matters) &&
+      clearance::clearance_exceeds(*a.solid, *b.solid, pair->travel, matters + error)) {
+    return k_far;
   }
   const auto result = clearance::query_clearance(*a.solid, *b.solid, pair->travel,
                                                  {.tolerance_mm = k_clearance_tolerance_mm});
@@ -114,13 +122,7 @@ bool look(const Context& context, const Meeting& meeting, const Values& values, 
     nearest.distance_mm = distance;
     nearest.pose = full_pose(*pair, result.pose);
   }
-  return true;
-}
-
-double largest_step(const std::vector<double>& values) {
-  double step = 0.0;
-  for (std::size_t i = 1; i < values.size(); ++i) step = std::max(step, values[i] - values[i - 1]);
-  return step;
+  return distance;
 }
 
 /// From the pose that was found nearest, the step halved when nothing gets nearer. Not for rods,
@@ -139,34 +141,67 @@ void refine(const Context& context, const Meeting& meeting, Approach& approach) 
         pose[j] = std::clamp(pose[j] + sign * by, joints[j].travel[0], joints[j].travel[1]);
         look(context, meeting,
              {pose[meeting.chain->joint()], meeting.other ? pose[meeting.other->joint()] : 0.0},
-             approach);
+             0.0, approach);
       }
     }
     by *= 0.5;
   }
 }
 
+/// Values of the joint of the chain, and of the other chain's where that is another one.
+PoseGrid first_grid(const Meeting& meeting) {
+  PoseGrid grid;
+  grid.values.push_back(meeting.chain->values());
+  if (meeting.other && meeting.one_joint()) {
+    std::vector<double>& values = grid.values[0];
+    const std::vector<double>& more = meeting.other->values();
+    values.insert(values.end(), more.begin(), more.end());
+    std::sort(values.begin(), values.end());
+    values.erase(std::unique(values.begin(), values.end()), values.end());
+  } else if (meeting.other) {
+    grid.values[0] = thinned(std::move(grid.values[0]), k_most_of_two);
+    grid.values.push_back(thinned(meeting.other->values(), k_most_of_two));
+  }
+  grid.step_mm = largest_step(grid);
+  return grid;
+}
+
+/// Looks at a grid of values, closer where the wanted clearance could be lost between them.
 void sample(const Context& context, Approach& approach) {
   const Meeting& meeting = approach.meeting;
-  const auto count = [&](bool looked) { approach.poses += looked ? 1 : 0; };
-  if (meeting.one_joint()) {
-    std::vector<double> values = meeting.chain->values();
-    if (meeting.other) {
-      const std::vector<double>& more = meeting.other->values();
-      values.insert(values.end(), more.begin(), more.end());
-      std::sort(values.begin(), values.end());
-      values.erase(std::unique(values.begin(), values.end()), values.end());
-    }
-    for (const double v : values) count(look(context, meeting, {v, v}, approach));
-    approach.step_mm = largest_step(values);
-  } else {
-    const std::vector<double> firsts = thinned(meeting.chain->values(), k_most_of_two);
-    const std::vector<double> seconds = thinned(meeting.other->values(), k_most_of_two);
-    for (const double v : firsts) {
-      for (const double w : seconds) count(look(context, meeting, {v, w}, approach));
-    }
-    approach.step_mm = std::max(largest_step(firsts), largest_step(seconds));
+  PoseGrid grid = first_grid(meeting);
+  if (grid.size() == 0) {  // no shape is known
+    approach.settled = false;
+    return;
   }
+  const std::size_t most = 2 * grid.size();
+  // From one value to the next links and thing come nearer by two steps at most (links go about as
+  // far as their bracket): farther off than this at one and wanted at the other is enough.
+  const double within = approach.wanted_mm + 2.0 * grid.step_mm;
+  std::map<Values, std::optional<double>> seen;
+  while (!is_cancelled(context.options.progress)) {
+    std::vector<double> left_of_wanted;
+    std::vector<double> left_to_touch;
+    for (std::size_t p = 0; p < grid.size(); ++p) {
+      const std::vector<double> at = grid.pose(p);
+      const Values values{at.front(), at.back()};
+      auto known = seen.find(values);
+      if (known == seen.end()) {
+        known = seen.emplace(values, look(context, meeting, values, within, approach)).first;
+        approach.poses += known->second ? 1 : 0;
+      }
+      const double distance = known->second.value_or(k_far);
+      left_of_wanted.push_back(distance - approach.wanted_mm);
+      left_to_touch.push_back(distance - k_clearance_tolerance_mm);
+    }
+    CloserGrid closer = closer_grid(grid, {left_of_wanted, left_to_touch}, most);
+    if (closer.grid.size() == grid.size()) {
+      approach.settled = closer.settled;
+      break;
+    }
+    grid = std::move(closer.grid);
+  }
+  approach.step_mm = grid.step_mm;
   refine(context, meeting, approach);
 }
 
@@ -281,6 +316,7 @@ ChainNearFigures figures_of(const std::vector<const Approach*>& nearest, const R
   for (const Approach* approach : nearest) {
     ++(approach->proved ? figures.proved_clear : figures.sampled);
     if (approach->proved) continue;
+    figures.settled = figures.settled && approach->settled;
     const double margin = approach->distance_mm - approach->wanted_mm;
     if (!closest || margin < closest->distance_mm - closest->wanted_mm) closest = approach;
   }
@@ -289,6 +325,8 @@ ChainNearFigures figures_of(const std::vector<const Approach*>& nearest, const R
   figures.clearance_mm = closest->distance_mm;
   figures.clearance_wanted_mm = closest->wanted_mm;
   figures.clearance_pose = closest->pose;
+  figures.poses = closest->poses;
+  figures.step_mm = closest->step_mm;
   return figures;
 }
 

@@ -274,10 +274,12 @@ SupportCheck check_moving_support(const Context& context, const HungSupport& hun
                                       : std::vector{Slip::rest};
   PoseGrid grid = coarser(hung.grid, k_poses);
   std::vector<Posed> posed = all_posed(context, support, grid, slips);
+  bool settled = false;
   while (!is_cancelled(context.options.progress)) {
-    PoseGrid closer = closer_grid(grid, margins_of(support, posed, slips.size()), 2 * k_poses);
-    if (closer.size() == grid.size()) break;
-    grid = std::move(closer);
+    CloserGrid closer = closer_grid(grid, margins_of(support, posed, slips.size()), 2 * k_poses);
+    settled = closer.settled;
+    if (closer.grid.size() == grid.size()) break;
+    grid = std::move(closer.grid);
     posed = all_posed(context, support, grid, slips);  // what is known costs nothing
   }
   SupportCheck check;
@@ -289,6 +291,8 @@ SupportCheck check_moving_support(const Context& context, const HungSupport& hun
   f.max_load_N = s.max_load;
   f.poses = grid.size();
   f.step_mm = grid.step_mm;
+  f.settled = settled && std::all_of(posed.begin(), posed.end(),
+                                     [](const Posed& p) { return p.state.has_shape(); });
   if (const auto range = support.range()) {
     f.range_low = (*range)[0];
     f.range_high = (*range)[1];

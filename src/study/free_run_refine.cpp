@@ -295,11 +295,11 @@ PoseGrid halved(const PoseGrid& grid, const Worst& worst, std::size_t most) {
 
 }  // namespace
 
-PoseGrid closer_grid(const PoseGrid& grid, const std::vector<std::vector<double>>& margins,
-                     std::size_t most) {
+CloserGrid closer_grid(const PoseGrid& grid, const std::vector<std::vector<double>>& margins,
+                       std::size_t most) {
   Doubts doubts = no_doubts(grid);
   for (const std::vector<double>& left : margins) merge(doubts_of(grid, left), doubts);
-  return halved(grid, worst_of(grid, doubts), most);
+  return {halved(grid, worst_of(grid, doubts), most), !has_doubts(doubts)};
 }
 
 RefinedShapes refined_shapes(const Context& context, const FreeRun& run, const ShapesAt& shapes_at,

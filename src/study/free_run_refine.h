@@ -13,12 +13,17 @@
 
 namespace bight::study {
 
+struct CloserGrid {
+  PoseGrid grid;
+  bool settled = true;  ///< no margin could run out between the poses that were given
+};
+
 /// The grid with the steps halved across which a margin could run out, the worst first, as long as
 /// it has no more than `most` poses, down to 5 mm; the same where there is no doubt. `margins`: of
 /// each limit what is left of it at each pose, >= 0 when it is kept, infinite when it does not
 /// count there. One that runs out at some pose is known, and not looked at.
-PoseGrid closer_grid(const PoseGrid& grid, const std::vector<std::vector<double>>& margins,
-                     std::size_t most);
+CloserGrid closer_grid(const PoseGrid& grid, const std::vector<std::vector<double>>& margins,
+                       std::size_t most);
 
 /// What a shape leaves of a limit, >= 0 when it is kept; smooth in the pose.
 using ShapeMargin = std::function<double(const RodShape&)>;

@@ -2,13 +2,54 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
+#include <utility>
 
 #include "base/parallel.h"
+#include "base/tolerance.h"
 #include "chain/chain_bodies.h"
+#include "study/free_run_refine.h"
 #include "study/lookup.h"
 
 namespace bight::study {
 namespace {
+
+/// What is left of each limit at each pose, by what is not known of the shape less.
+std::vector<std::vector<double>> margins_of(const SimulatedChain& s) {
+  constexpr double k_none = std::numeric_limits<double>::infinity();
+  const bool raised = is_raised(s);
+  std::vector<std::vector<double>> margins(3);
+  for (const chain::ChainShapePose& pose : s.travel.poses) {
+    const chain::ChainShape& shape = pose.shape;
+    const bool has_shape = shape.has_shape();
+    const auto left = [&](bool counts, double limit, double used) {
+      return has_shape && counts ? limit - used - shape.error_mm : k_none;
+    };
+    margins[0].push_back(left(!raised, s.allowance_mm + k_mounted_mm, pose.strays_mm));
+    margins[1].push_back(left(true, shape.gap_mm - k_length_equal_mm, s.chain->outer_height));
+    margins[2].push_back(
+        left(raised && s.chain->room, s.chain->room.value_or(0.0), room_used(s, pose)));
+  }
+  return margins;
+}
+
+/// Poses where a limit could be passed between those that there are, up to twice as many.
+void look_closer(SimulatedChain& s) {
+  const std::size_t most = 2 * s.travel.poses.size();
+  for (;;) {
+    PoseGrid grid;
+    grid.values.emplace_back();
+    for (const chain::ChainShapePose& pose : s.travel.poses) {
+      grid.values[0].push_back(pose.moving_mm);
+    }
+    const CloserGrid closer = closer_grid(grid, margins_of(s), most);
+    if (closer.grid.size() == grid.size()) {
+      s.travel.settled = s.travel.settled && closer.settled;
+      return;
+    }
+    s.travel = chain::with_poses(std::move(s.travel), s.problem, closer.grid.values[0]);
+  }
+}
 
 std::optional<SimulatedChain> simulate(const Context& context, const ChainFigures& figures) {
   const plan::Chain& chain = by_name(context.plan.chains, figures.name);
@@ -21,6 +62,7 @@ std::optional<SimulatedChain> simulate(const Context& context, const ChainFigure
   result.problem = chain::chain_shape_problem(chain, result.frame, figures.fill.mass_kg_per_m);
   if (result.problem.mass_kg_per_m > 0.0) {
     result.travel = chain::chain_shapes(result.problem, result.frame.loop.moving_mm);
+    look_closer(result);
   }
   return result;
 }

@@ -21,9 +21,13 @@ struct SimulatedChain {
 };
 
 /// One a chain figure (check_chains), in order; nothing for a chain that has no loop. `figures`
-/// give the mass of the fill.
+/// give the mass of the fill. Poses are closer where figures change fast (chain/chain_shape_travel)
+/// and where a limit could be passed between them: off the ideal loop, down on the lower run, room.
 std::vector<std::optional<SimulatedChain>> simulate_chains(
     const Context& context, const std::vector<ChainFigures>& figures);
+
+/// Slots and measuring: a chain is mounted to about this, so less off its ideal loop says nothing.
+inline constexpr double k_mounted_mm = 1.0;
 
 /// Mounted farther apart than 2 R: no ideal loop, so the clearance proof has no pieces for it.
 bool is_raised(const SimulatedChain& s);

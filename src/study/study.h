@@ -77,6 +77,7 @@ struct ChainShapeFigures {
   std::string remark;         ///< why some or all of it was not simulated; empty when all was
   std::size_t poses = 0;      ///< with a shape
   double step_mm = 0.0;       ///< of the joint, largest between neighbouring poses
+  bool settled = false;       ///< no figure is in doubt between two poses
   double sag_mm = 0.0;        ///< of the upper run below the straight line
   double gap_mm = 0.0;        ///< least height of the upper run's pitch line over the lower one
   double on_itself_mm = 0.0;  ///< longest stretch of the upper run that lies on the lower one
@@ -101,6 +102,9 @@ struct ChainNearFigures {
   double clearance_mm = 0.0;     ///< 0: hits it
   double clearance_wanted_mm = 0.0;
   std::vector<double> clearance_pose;
+  std::size_t poses = 0;  ///< at which its links were held against that
+  double step_mm = 0.0;   ///< of a joint, largest between neighbours
+  bool settled = true;    ///< of none of the sampled a wanted clearance could be lost in between
 };
 
 struct ChainFigures {
@@ -191,7 +195,9 @@ struct SupportFigures {
   std::optional<double> range_high;
   double residual_N = 0.0;  ///< largest unbalanced force where it rests
   std::size_t poses = 0;    ///< sampled
-  double step_mm = 0.0;
+  double step_mm = 0.0;     ///< largest between neighbours
+  /// Range or load could not run out between two poses; absent: not sampled.
+  std::optional<bool> settled;
 };
 
 /// Joint values in mm; what is not known is absent.

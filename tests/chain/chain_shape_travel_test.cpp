@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/tolerance.h"
 #include "rolling_chain.h"
 
 namespace bight::chain {
@@ -37,21 +38,83 @@ TEST(ChainShapeTravel, StepsAreShortWhereFiguresBendAndLongElsewhere) {
 }
 
 TEST(ChainShapeTravel, FiguresBetweenPosesCanBeReadOffTheirNeighbours) {
-  const ChainShapeTravel travel = chain_shapes(sagging(), {-800.0, 800.0});
-  for (std::size_t i = 1; i < travel.poses.size(); ++i) {
-    const ChainShapePose& a = travel.poses[i - 1];
-    const ChainShapePose& b = travel.poses[i];
-    for (const double t : {0.2, 0.5, 0.8}) {
-      ChainShapeProblem p = sagging();
-      p.moving.x = a.moving_mm + t * (b.moving_mm - a.moving_mm);
-      const ChainShape shape = solve_chain_shape(p);
-      ASSERT_TRUE(shape.converged());
-      const auto between = [t](double at_a, double at_b) { return at_a + t * (at_b - at_a); };
-      // Wanted to 0.1 mm at the middle; where the run comes down, the figure has a corner.
-      EXPECT_NEAR(shape.front_mm, between(a.shape.front_mm, b.shape.front_mm), 0.3);
-      EXPECT_NEAR(shape.gap_mm, between(a.shape.gap_mm, b.shape.gap_mm), 0.3);
+  for (const bool sags : {true, false}) {
+    ChainShapeProblem p = sagging();
+    if (!sags) {  // sticks out straight
+      p.back_radius_mm = {};
+      p.tray = false;
+    }
+    const ChainShapeTravel travel = chain_shapes(p, {-800.0, 800.0});
+    ASSERT_TRUE(travel.settled);
+    const double weight = p.mass_kg_per_m * p.length_mm / 1000.0 * k_gravity;
+    for (std::size_t i = 1; i < travel.poses.size(); ++i) {
+      const ChainShapePose& a = travel.poses[i - 1];
+      const ChainShapePose& b = travel.poses[i];
+      for (const double t : {0.2, 0.5, 0.8}) {
+        p.moving.x = a.moving_mm + t * (b.moving_mm - a.moving_mm);
+        const ChainShape shape = solve_chain_shape(p);
+        ASSERT_TRUE(shape.converged());
+        // Where the run comes down, forces jump: then they are one or the other.
+        const bool jumps = b.moving_mm - a.moving_mm < 1.0;
+        const auto expect = [&](double ChainShape::*figure, double off) {
+          const double at_a = a.shape.*figure;
+          const double at_b = b.shape.*figure;
+          const double between = (1.0 - t) * at_a + t * at_b;
+          EXPECT_NEAR(shape.*figure, between, jumps ? std::abs(at_b - at_a) + off : off)
+              << p.moving.x;
+        };
+        // Wanted to 0.1 mm and 0.5 % at the middle; where the run comes down, figures have a
+        // corner.
+        expect(&ChainShape::front_mm, 0.3);
+        expect(&ChainShape::gap_mm, 0.3);
+        expect(&ChainShape::pull_N, 0.015 * weight);
+        expect(&ChainShape::floor_force_N, 0.015 * weight);
+        expect(&ChainShape::fixed_moment_Nmm, 0.015 * weight * p.length_mm);
+        expect(&ChainShape::moving_moment_Nmm, 0.015 * weight * p.length_mm);
+        const double strays = (1.0 - t) * a.strays_mm + t * b.strays_mm;
+        EXPECT_NEAR(strays_from_loop(p, shape), strays, 0.3);
+      }
     }
   }
+}
+
+// As a rod poses take long: they are few, and closer where its figures change fast.
+TEST(ChainShapeTravel, PosesSolvedAsARodAreCloserWhereFiguresBendAndNoMoreThanAllowed) {
+  ChainShapeProblem p = sagging();
+  p.length_mm = 1000;
+  p.moving.y = 150;
+  p.tray = false;
+  p.gravity = {std::sin(1.2), -std::cos(1.2)};
+  const ChainShapeTravel some = chain_shapes(p, {-400.0, 400.0}, {.first_steps = 2});
+  const ChainShapeTravel few =
+      chain_shapes(p, {-400.0, 400.0}, {.first_steps = 2, .most_by_rod = 7});
+  ASSERT_TRUE(some.poses.front().shape.by_rod);
+  double shortest = some.step_mm;
+  for (std::size_t i = 1; i < some.poses.size(); ++i) {
+    shortest = std::min(shortest, some.poses[i].moving_mm - some.poses[i - 1].moving_mm);
+  }
+  EXPECT_LT(shortest, 0.6 * some.step_mm);
+  EXPECT_GT(some.poses.size(), few.poses.size());
+  EXPECT_LE(some.poses.size(), 35U);
+  EXPECT_LE(few.poses.size(), 8U);
+  EXPECT_FALSE(few.settled);
+}
+
+TEST(ChainShapeTravel, PosesThatAreAskedForAreThereToo) {
+  const ChainShapeTravel travel = chain_shapes(sagging(), {-800.0, 800.0});
+  const ChainShapeTravel more =
+      with_poses(travel, sagging(), {travel.poses[3].moving_mm, 12.25, -700.5});
+  ASSERT_EQ(more.poses.size(), travel.poses.size() + 2);
+  for (std::size_t i = 1; i < more.poses.size(); ++i) {
+    EXPECT_LT(more.poses[i - 1].moving_mm, more.poses[i].moving_mm);
+  }
+  ChainShapeProblem p = sagging();
+  p.moving.x = 12.25;
+  const auto asked = std::find_if(more.poses.begin(), more.poses.end(),
+                                  [](const auto& pose) { return pose.moving_mm == 12.25; });
+  ASSERT_NE(asked, more.poses.end());
+  EXPECT_EQ(asked->shape.sag_mm, solve_chain_shape(p).sag_mm);
+  EXPECT_LE(more.step_mm, travel.step_mm);
 }
 
 TEST(ChainShapeTravel, AWellSetChainKeepsToTheIdealLoop) {

@@ -2,6 +2,7 @@
 
 #include <numbers>
 
+#include "base/number.h"
 #include "base/tolerance.h"
 #include "plan_fixture.h"
 
@@ -67,6 +68,27 @@ TEST(CheckChainShape, ASagBeyondTheProvedRoomIsAFinding) {
   EXPECT_NEAR(finding->value, run * run / 24000.0, 0.1 * finding->value);
   EXPECT_EQ(find(result, "chain sag"), nullptr);
   EXPECT_NE(finding->advice.find("more than the wanted clearance"), std::string::npos);
+}
+
+// A run whose sag takes it just inside what its clearances are proved for is looked at more closely
+// than one with room to spare.
+TEST(CheckChainShape, WhereLittleIsLeftOfALimitPosesAreCloser) {
+  const StudyResult sags = study_text(with_chain("back_bend_radius = 3000"));
+  const Finding* finding = find(sags, "chain shape");
+  ASSERT_NE(finding, nullptr);
+  const double limit = finding->limit;
+  const auto shape_with = [limit](double left_mm) {
+    double radius = 3000.0;
+    ChainShapeFigures shape;
+    for (int i = 0; i < 5; ++i) {  // its sag is about as 1 / radius
+      shape = shape_of(study_text(with_chain("back_bend_radius = " + fixed(radius, 9))));
+      radius *= shape.strays_mm / (limit - left_mm);
+    }
+    EXPECT_NEAR(shape.strays_mm, limit - left_mm, 1e-4);
+    EXPECT_TRUE(shape.settled);
+    return shape;
+  };
+  EXPECT_GT(shape_with(0.001).poses, shape_with(0.5).poses);
 }
 
 TEST(CheckChainShape, ARunThatComesDownSaysHowLongItMayStretch) {

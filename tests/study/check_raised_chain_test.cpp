@@ -247,6 +247,63 @@ opens = [0, -0.29552020666133955, -0.955336489125606]
   }
 }
 
+// A thin chain that hangs aslant, solved as a rod at few poses: from one to the next its bend moves
+// 25 mm past a rod between its runs, which its links of 12 mm touch in between only.
+TEST(CheckRaisedChain, AThinRodIsMetBetweenTheFewPosesOfARodToo) {
+  const Vec3 opens(0.0, -0.29552020666133955, -0.955336489125606);
+  const Vec3 across(0.0, 0.955336489125606, -0.29552020666133955);
+  const Vec3 fixed(0.0, 0.0, 2000.0);
+  const auto text_of = [](const Vec3& v) {
+    return "[" + std::to_string(v.x) + ", " + std::to_string(v.y) + ", " + std::to_string(v.z) +
+           "]";
+  };
+  for (const double along : {490.0, 540.0, 590.0, 640.0}) {
+    const StudyResult result = study_text(R"(format = 1
+name = "aslant"
+[[joint]]
+name = "Z"
+direction = )" + text_of(-opens) + R"(
+travel = [-400, 400]
+[[body]]
+name = "slide"
+joint = "Z"
+[tool]
+body = "slide"
+tip = [0, 0, 4000]
+[[part]]
+name = "spindle"
+body = "slide"
+shape = "cylinder"
+at = [1000, 0, 4000]
+diameter = 60
+length = 200
+[[chain]]
+name = "X chain"
+moving_body = "slide"
+fixed_at = )" + text_of(fixed) + R"(
+moving_at = )" + text_of(fixed + 160.0 * across) +
+                                          R"(
+opens = )" + text_of(opens) + R"(
+bend_radius = 60
+pitch = 40
+inner_width = 40
+inner_height = 8
+outer_width = 52
+outer_height = 12
+load_span = [[0.1, 1200]]
+mass = 0.6
+links = 32
+tray = false
+)" + post(text_of(fixed + along * opens + 80.0 * across - Vec3(50.0, 0.0, 0.0)), "[100, 2, 2]"));
+    const Finding* finding = find_about(result, "chain clearance", "post");
+    ASSERT_NE(finding, nullptr) << along;
+    EXPECT_EQ(finding->severity, Severity::stop) << along << finding->what;
+    // The poses of its simulation alone miss it.
+    EXPECT_GT(finding->poses, result.chains[0].shape->poses) << along;
+    EXPECT_TRUE(near_of(result).settled) << along;
+  }
+}
+
 TEST(CheckRaisedChain, IsTheSameForAnyNumberOfThreads) {
   const std::string plan = with_chain("links = 60\n" + post("[1250, 290, 440]", "[20, 20, 20]"));
   const StudyResult one = study_text(plan, "", {.threads = 1});

@@ -157,10 +157,13 @@ TEST(FreeRunRefine, AGridIsHalvedBesideTheLeastMarginOnly) {
     return std::vector<std::vector<double>>{left};
   };
   const std::vector<double> closer{0.0, 250.0, 375.0, 500.0, 625.0, 750.0, 1000.0};
-  EXPECT_EQ(closer_grid(grid, margins(0.2501), 100).values[0], closer);
-  EXPECT_EQ(closer_grid(grid, margins(0.2501), 6).size(), 6U);  // poses run out
-  EXPECT_EQ(closer_grid(grid, margins(0.5), 100).size(), 5U);
-  EXPECT_EQ(closer_grid(grid, margins(0.2), 100).size(), 5U);
+  EXPECT_EQ(closer_grid(grid, margins(0.2501), 100).grid.values[0], closer);
+  EXPECT_FALSE(closer_grid(grid, margins(0.2501), 100).settled);
+  EXPECT_EQ(closer_grid(grid, margins(0.2501), 6).grid.size(), 6U);  // poses run out
+  for (const double known : {0.5, 0.2}) {
+    EXPECT_EQ(closer_grid(grid, margins(known), 100).grid.size(), 5U);
+    EXPECT_TRUE(closer_grid(grid, margins(known), 100).settled);
+  }
 }
 
 // A pin of 2 mm between two poses of the tow: the loops meet it all the same.
