@@ -180,8 +180,8 @@ double strays_from_loop(const ChainShapeProblem& problem, const ChainShape& shap
   };
   double farthest = 0.0;
   // Between two points with the same part nearest none is farther than these: distances to a
-  // straight part are convex. Else they are at most half the way between them farther than the
-  // mean.
+  // straight part are convex, inside the bend they are so but for a chord's bulge. Else they are at
+  // most half the way between them farther than the mean.
   const auto look_between = [&](const auto& self, const Vec2& a, const Nearest& at_a, const Vec2& b,
                                 const Nearest& at_b) -> void {
     farthest = std::max({farthest, at_a.mm, at_b.mm});

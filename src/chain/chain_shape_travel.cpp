@@ -18,11 +18,6 @@ ChainShapePose pose_at(ChainShapeProblem problem, double moving_mm) {
   return pose;
 }
 
-/// What makes it long to solve.
-bool tried_as_rod(const ChainShapePose& pose) {
-  return pose.shape.by_rod || pose.shape.status == ChainShapeStatus::not_balanced;
-}
-
 /// A step, both ends and its middle: indices of poses.
 struct Step {
   std::size_t low = 0;
@@ -34,8 +29,9 @@ struct Step {
 /// Poses in the order in which they were solved, and what is known of the steps between them.
 class Halving {
  public:
-  Halving(const ChainShapeProblem& problem, const ChainShapeTravelOptions& options)
-      : problem_(problem), options_(options) {
+  Halving(const ChainShapeProblem& problem, double travel_mm,
+          const ChainShapeTravelOptions& options)
+      : problem_(problem), options_(options), travel_mm_(travel_mm) {
     const double weight_N = problem.mass_kg_per_m * problem.length_mm / 1000.0 * k_gravity;
     change_N_ = options.change_share * weight_N;
   }
@@ -62,7 +58,7 @@ class Halving {
       for (const Step& s : steps) {
         const double length = poses_[s.high].moving_mm - poses_[s.low].moving_mm;
         if (s.off <= 1.0 || 0.25 * length < options_.finest_mm) continue;
-        if (points_ >= options_.most_points || rods_ >= options_.most_by_rod) {
+        if (points_ >= options_.most_points || (by_rod(s) && !worth_rods(length))) {
           settled = false;
           continue;
         }
@@ -77,6 +73,16 @@ class Halving {
   std::vector<ChainShapePose> poses() && { return std::move(poses_); }
 
  private:
+  bool by_rod(const Step& s) const {
+    return tried_as_rod(poses_[s.low]) || tried_as_rod(poses_[s.middle]) ||
+           tried_as_rod(poses_[s.high]);
+  }
+  /// Two more in a step of this length.
+  bool worth_rods(double length) const {
+    return rods_ + 2 <= options_.most_by_rod &&
+           0.25 * length * options_.finest_by_rod >= travel_mm_;
+  }
+
   double off(const ChainShapePose& a, const ChainShapePose& middle, const ChainShapePose& b) const {
     const ChainShape& low = a.shape;
     const ChainShape& mid = middle.shape;
@@ -106,6 +112,7 @@ class Halving {
 
   const ChainShapeProblem& problem_;
   const ChainShapeTravelOptions& options_;
+  double travel_mm_;
   double change_N_ = 0.0;
   std::vector<ChainShapePose> poses_;
   std::size_t points_ = 0;
@@ -126,6 +133,10 @@ void put_in_order(ChainShapeTravel& travel) {
 
 }  // namespace
 
+bool tried_as_rod(const ChainShapePose& pose) {
+  return pose.shape.by_rod || pose.shape.status == ChainShapeStatus::not_balanced;
+}
+
 ChainShapeTravel chain_shapes(const ChainShapeProblem& problem,
                               const std::array<double, 2>& moving_mm,
                               const ChainShapeTravelOptions& options) {
@@ -133,7 +144,7 @@ ChainShapeTravel chain_shapes(const ChainShapeProblem& problem,
               options.change_share > 0.0);
   const auto [low, high] = moving_mm;
   const int steps = low < high ? options.first_steps : 0;
-  Halving halving(problem, options);
+  Halving halving(problem, high - low, options);
   std::vector<Step> firsts;
   std::size_t last = halving.add(low);
   for (int i = 1; i <= steps; ++i) {

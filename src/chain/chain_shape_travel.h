@@ -18,6 +18,9 @@ struct ChainShapePose {
   double strays_mm = 0.0;  ///< from the ideal loop; 0 without a shape
 };
 
+/// What makes a pose long to solve.
+bool tried_as_rod(const ChainShapePose& pose);
+
 struct ChainShapeTravelOptions {
   /// Halve a step of the travel while a figure at its middle is off the mean of its ends by more
   /// (or by more than it may be off itself, of a rod): front, gap, sag and what strays, mm; pull
@@ -27,7 +30,9 @@ struct ChainShapeTravelOptions {
   int first_steps = 8;
   double finest_mm = 0.5;               ///< no step is shorter: what changes more there jumps
   std::size_t most_points = 1'000'000;  ///< of all shapes together: then no step is halved any more
-  std::size_t most_by_rod = 34;         ///< the same, of poses solved as a rod: milliseconds each
+  /// The same, of poses solved as a rod: up to a third of a second each, more often some 20 ms.
+  std::size_t most_by_rod = 34;
+  int finest_by_rod = 64;  ///< no step between them is shorter than this part of the travel
 };
 
 /// `poses` rise and include both ends of the travel. Each pose is solved on its own, so none

@@ -112,7 +112,8 @@ std::string chains_table(const plan::Plan& plan, const StudyResult& result) {
                        length(plan, near.clearance_mm) + ", " +
                        length(plan, near.clearance_wanted_mm) + " wanted (" +
                        sampled_text(plan, near.poses, near.step_mm) +
-                       (near.settled ? ")" : "; between some of them it may come nearer)")),
+                       (near.settled ? ")"
+                                     : "; between some of its poses something may come nearer)")),
         2);
   }
   return text;

@@ -11,7 +11,6 @@ using chain::ChainShapeStatus;
 ChainShapeFigures figures_of(const SimulatedChain& s) {
   ChainShapeFigures f;
   f.step_mm = joint_step(s);
-  f.settled = s.travel.settled;
   for (const chain::ChainShapePose& pose : s.travel.poses) {
     const chain::ChainShape& shape = pose.shape;
     if (!shape.problem.empty()) f.remark = shape.problem;
@@ -36,6 +35,7 @@ ChainShapeFigures figures_of(const SimulatedChain& s) {
     most(f.error_mm, shape.error_mm);
     most(f.error_N, shape.error_N);
   }
+  f.settled = s.travel.settled && f.poses == s.travel.poses.size();
   return f;
 }
 

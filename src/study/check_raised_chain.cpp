@@ -148,6 +148,25 @@ void refine(const Context& context, const Meeting& meeting, Approach& approach) 
   }
 }
 
+bool known_all_over(const Meeting& meeting) {
+  return meeting.chain->known_all_over() && (!meeting.other || meeting.other->known_all_over());
+}
+
+/// How fast links and thing come nearer at most, over a joint of one of the chains: links go about
+/// as far as their bracket, and the thing may go the other way.
+double rate_of(const Meeting& meeting) {
+  if (meeting.other) return 2.0;
+  const std::size_t joint = meeting.chain->joint();
+  return 1.0 + glm::length(meeting.thing().motion[joint] - meeting.chain->self().motion[joint]);
+}
+
+/// Steps that let a bend, half as fast as its joint, pass by no more than half a link's height.
+double noticed_step(const Meeting& meeting) {
+  const double height = meeting.chain->simulated().chain->outer_height;
+  if (!meeting.other) return height;
+  return std::min(height, meeting.other->simulated().chain->outer_height);
+}
+
 /// Values of the joint of the chain, and of the other chain's where that is another one.
 PoseGrid first_grid(const Meeting& meeting) {
   PoseGrid grid;
@@ -157,7 +176,8 @@ PoseGrid first_grid(const Meeting& meeting) {
     const std::vector<double>& more = meeting.other->values();
     values.insert(values.end(), more.begin(), more.end());
     std::sort(values.begin(), values.end());
-    values.erase(std::unique(values.begin(), values.end()), values.end());
+    const auto same = [](double a, double b) { return b - a <= k_length_equal_mm; };
+    values.erase(std::unique(values.begin(), values.end(), same), values.end());
   } else if (meeting.other) {
     grid.values[0] = thinned(std::move(grid.values[0]), k_most_of_two);
     grid.values.push_back(thinned(meeting.other->values(), k_most_of_two));
@@ -175,10 +195,11 @@ void sample(const Context& context, Approach& approach) {
     return;
   }
   const std::size_t most = 2 * grid.size();
-  // From one value to the next links and thing come nearer by two steps at most (links go about as
-  // far as their bracket): farther off than this at one and wanted at the other is enough.
-  const double within = approach.wanted_mm + 2.0 * grid.step_mm;
+  const Passing passing{rate_of(meeting), noticed_step(meeting)};
+  // Farther off than this at one of two neighbours and as wanted at the other is enough.
+  const double within = approach.wanted_mm + passing.rate * grid.step_mm;
   std::map<Values, std::optional<double>> seen;
+  bool all_known = true;
   while (!is_cancelled(context.options.progress)) {
     std::vector<double> left_of_wanted;
     std::vector<double> left_to_touch;
@@ -189,14 +210,15 @@ void sample(const Context& context, Approach& approach) {
       if (known == seen.end()) {
         known = seen.emplace(values, look(context, meeting, values, within, approach)).first;
         approach.poses += known->second ? 1 : 0;
+        all_known = all_known && known->second;
       }
       const double distance = known->second.value_or(k_far);
-      left_of_wanted.push_back(distance - approach.wanted_mm);
+      left_of_wanted.push_back(distance - approach.wanted_mm + k_clearance_tolerance_mm);
       left_to_touch.push_back(distance - k_clearance_tolerance_mm);
     }
-    CloserGrid closer = closer_grid(grid, {left_of_wanted, left_to_touch}, most);
+    CloserGrid closer = closer_grid(grid, {left_of_wanted, left_to_touch}, most, passing);
     if (closer.grid.size() == grid.size()) {
-      approach.settled = closer.settled;
+      approach.settled = closer.settled && all_known && known_all_over(meeting);
       break;
     }
     grid = std::move(closer.grid);
@@ -230,10 +252,6 @@ std::vector<Approach> approaches_of(const Context& context, const std::vector<Ra
 bool too_near(const Approach& approach) {
   return approach.distance_mm <= 0.0 ||
          approach.distance_mm + k_clearance_tolerance_mm < approach.wanted_mm;
-}
-
-bool known_all_over(const Meeting& meeting) {
-  return meeting.chain->known_all_over() && (!meeting.other || meeting.other->known_all_over());
 }
 
 /// "X chain", "X chain or Z chain": whose shape is not known at every pose.
@@ -310,13 +328,16 @@ std::vector<const Approach*> one_each(const std::vector<Approach>& approaches,
   return nearest;
 }
 
-ChainNearFigures figures_of(const std::vector<const Approach*>& nearest, const RaisedChain& chain) {
+ChainNearFigures figures_of(const std::vector<Approach>& approaches,
+                            const std::vector<const Approach*>& nearest, const RaisedChain& chain) {
   ChainNearFigures figures;
+  figures.settled = std::all_of(approaches.begin(), approaches.end(), [&](const Approach& a) {
+    return !a.meeting.concerns(chain) || a.proved || a.settled;
+  });
   const Approach* closest = nullptr;
   for (const Approach* approach : nearest) {
     ++(approach->proved ? figures.proved_clear : figures.sampled);
     if (approach->proved) continue;
-    figures.settled = figures.settled && approach->settled;
     const double margin = approach->distance_mm - approach->wanted_mm;
     if (!closest || margin < closest->distance_mm - closest->wanted_mm) closest = approach;
   }
@@ -410,7 +431,7 @@ RaisedChainCheck check_raised_chains(const Context& context,
   if (is_cancelled(context.options.progress)) return check;
   for (const RaisedChain& chain : raised) {
     const std::vector<const Approach*> nearest = one_each(approaches, chain);
-    const ChainNearFigures near = figures_of(nearest, chain);
+    const ChainNearFigures near = figures_of(approaches, nearest, chain);
     if (!chain.known_all_over()) {
       check.findings.push_back(describe_mounting(context, chain.simulated()));
     }

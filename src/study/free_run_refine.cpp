@@ -84,7 +84,8 @@ Value bow(const Value& a, const Value& b, const Value& c, double way) {
 }
 
 /// `left`: the margin at each pose.
-Doubts doubts_of(const PoseGrid& grid, const std::vector<double>& left) {
+Doubts doubts_of(const PoseGrid& grid, const std::vector<double>& left,
+                 const std::optional<Passing>& passing = {}) {
   Doubts doubts = no_doubts(grid);
   if (*std::min_element(left.begin(), left.end()) < 0.0) return doubts;  // known
   for_each_row(grid, [&](std::size_t j, std::size_t i, const Row& row) {
@@ -98,7 +99,11 @@ Doubts doubts_of(const PoseGrid& grid, const std::vector<double>& left) {
     if (row.behind && std::isfinite(left[*row.behind])) {
       off = std::max(off, k_safety * std::abs(bow(a, b, left[*row.behind], row.way_behind)));
     }
-    doubts[j][i] = std::min(doubts[j][i], std::min(a, b) - off);
+    double least = std::min(a, b) - off;
+    if (passing && row.step > passing->step_mm) {
+      least = std::min(least, 0.5 * (a + b - passing->rate * row.step));
+    }
+    doubts[j][i] = std::min(doubts[j][i], least);
   });
   return doubts;
 }
@@ -296,9 +301,11 @@ PoseGrid halved(const PoseGrid& grid, const Worst& worst, std::size_t most) {
 }  // namespace
 
 CloserGrid closer_grid(const PoseGrid& grid, const std::vector<std::vector<double>>& margins,
-                       std::size_t most) {
+                       std::size_t most, const std::optional<Passing>& passing) {
   Doubts doubts = no_doubts(grid);
-  for (const std::vector<double>& left : margins) merge(doubts_of(grid, left), doubts);
+  for (const std::vector<double>& left : margins) {
+    merge(doubts_of(grid, left, passing), doubts);
+  }
   return {halved(grid, worst_of(grid, doubts), most), !has_doubts(doubts)};
 }
 

@@ -5,6 +5,7 @@
 
 #include <cstddef>
 #include <functional>
+#include <optional>
 #include <vector>
 
 #include "study/free_run_clearance.h"
@@ -12,6 +13,13 @@
 #include "study/free_run_shapes.h"
 
 namespace bight::study {
+
+/// What passes something by: in longer steps no neighbour need tell of it, so a margin is in doubt
+/// there as soon as it changes fast enough to run out.
+struct Passing {
+  double rate = 0.0;     ///< at which margins change at most, over that of the joint
+  double step_mm = 0.0;  ///< steps up to this do not let it pass unnoticed
+};
 
 struct CloserGrid {
   PoseGrid grid;
@@ -22,8 +30,9 @@ struct CloserGrid {
 /// it has no more than `most` poses, down to 5 mm; the same where there is no doubt. `margins`: of
 /// each limit what is left of it at each pose, >= 0 when it is kept, infinite when it does not
 /// count there. One that runs out at some pose is known, and not looked at.
+/// `passing`: where a margin may be lost and come back between two poses.
 CloserGrid closer_grid(const PoseGrid& grid, const std::vector<std::vector<double>>& margins,
-                       std::size_t most);
+                       std::size_t most, const std::optional<Passing>& passing = {});
 
 /// What a shape leaves of a limit, >= 0 when it is kept; smooth in the pose.
 using ShapeMargin = std::function<double(const RodShape&)>;

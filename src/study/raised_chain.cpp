@@ -64,12 +64,17 @@ std::vector<double> even_values(const SimulatedChain& s, std::size_t most) {
 }  // namespace
 
 std::vector<double> thinned(std::vector<double> values, std::size_t most) {
-  if (values.size() <= most) return values;
-  std::vector<double> some;
-  for (std::size_t i = 0; i < most; ++i) {
-    some.push_back(values[i * (values.size() - 1) / (most - 1)]);
+  while (values.size() > std::max<std::size_t>(most, 2)) {
+    std::size_t least = 1;
+    for (std::size_t i = 1; i + 1 < values.size(); ++i) {
+      if (std::abs(values[i + 1] - values[i - 1]) <
+          std::abs(values[least + 1] - values[least - 1])) {
+        least = i;
+      }
+    }
+    values.erase(values.begin() + static_cast<std::ptrdiff_t>(least));
   }
-  return some;
+  return values;
 }
 
 /// The links by the value of the joint.
@@ -93,7 +98,7 @@ RaisedChain::RaisedChain(const Context& context, const SimulatedChain& simulated
   known_all_over_ = !s.travel.poses.empty();
   for (const chain::ChainShapePose& pose : s.travel.poses) {
     known_all_over_ = known_all_over_ && pose.shape.has_shape();
-    by_rod_ = by_rod_ || pose.shape.by_rod;
+    by_rod_ = by_rod_ || chain::tried_as_rod(pose);
     largest_error_mm_ = std::max(largest_error_mm_, pose.shape.error_mm);
   }
   const std::size_t most = most_values(s);

@@ -35,7 +35,7 @@ class RaisedChain {
   const std::vector<double>& values() const { return values_; }
   /// Every simulated pose has a shape.
   bool known_all_over() const { return known_all_over_; }
-  /// Some of the simulated poses were solved as a rod, which takes long.
+  /// Some of the simulated poses were solved as a rod, or tried to be, which takes long.
   bool by_rod() const { return by_rod_; }
   /// Of links_at(), at the simulated poses.
   double largest_error_mm() const { return largest_error_mm_; }
@@ -64,7 +64,7 @@ class RaisedChain {
   std::shared_ptr<Solved> solved_;
 };
 
-/// At most so many (2 or more) of the values, both ends among them.
+/// At most so many (2 or more) of the values in order, both ends among them, as evenly as they are.
 std::vector<double> thinned(std::vector<double> values, std::size_t most);
 
 /// Of the simulated chains those that are raised.

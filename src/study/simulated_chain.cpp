@@ -14,7 +14,7 @@
 namespace bight::study {
 namespace {
 
-/// What is left of each limit at each pose, by what is not known of the shape less.
+/// What is left of each limit at each pose, as the checks hold the shapes against it.
 std::vector<std::vector<double>> margins_of(const SimulatedChain& s) {
   constexpr double k_none = std::numeric_limits<double>::infinity();
   const bool raised = is_raised(s);
@@ -23,7 +23,7 @@ std::vector<std::vector<double>> margins_of(const SimulatedChain& s) {
     const chain::ChainShape& shape = pose.shape;
     const bool has_shape = shape.has_shape();
     const auto left = [&](bool counts, double limit, double used) {
-      return has_shape && counts ? limit - used - shape.error_mm : k_none;
+      return has_shape && counts ? limit - used : k_none;
     };
     margins[0].push_back(left(!raised, s.allowance_mm + k_mounted_mm, pose.strays_mm));
     margins[1].push_back(left(true, shape.gap_mm - k_length_equal_mm, s.chain->outer_height));
@@ -33,9 +33,14 @@ std::vector<std::vector<double>> margins_of(const SimulatedChain& s) {
   return margins;
 }
 
-/// Poses where a limit could be passed between those that there are, up to twice as many.
+/// Poses where a limit could be passed between those that there are, up to twice as many; no more
+/// than the travel may have where they are solved as a rod.
 void look_closer(SimulatedChain& s) {
-  const std::size_t most = 2 * s.travel.poses.size();
+  const auto& poses = s.travel.poses;
+  const bool rods = std::any_of(poses.begin(), poses.end(), chain::tried_as_rod);
+  const std::size_t most =
+      rods ? std::max(poses.size(), chain::ChainShapeTravelOptions{}.most_by_rod)
+           : 2 * poses.size();
   for (;;) {
     PoseGrid grid;
     grid.values.emplace_back();

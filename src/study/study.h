@@ -77,7 +77,7 @@ struct ChainShapeFigures {
   std::string remark;         ///< why some or all of it was not simulated; empty when all was
   std::size_t poses = 0;      ///< with a shape
   double step_mm = 0.0;       ///< of the joint, largest between neighbouring poses
-  bool settled = false;       ///< no figure is in doubt between two poses
+  bool settled = false;       ///< no figure is in doubt between two poses, all have a shape
   double sag_mm = 0.0;        ///< of the upper run below the straight line
   double gap_mm = 0.0;        ///< least height of the upper run's pitch line over the lower one
   double on_itself_mm = 0.0;  ///< longest stretch of the upper run that lies on the lower one
@@ -104,7 +104,7 @@ struct ChainNearFigures {
   std::vector<double> clearance_pose;
   std::size_t poses = 0;  ///< at which its links were held against that
   double step_mm = 0.0;   ///< of a joint, largest between neighbours
-  bool settled = true;    ///< of none of the sampled a wanted clearance could be lost in between
+  bool settled = true;    ///< of none of the sampled the wanted clearance could be lost in between
 };
 
 struct ChainFigures {
