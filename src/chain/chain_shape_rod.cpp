@@ -163,8 +163,8 @@ struct JointStops {
 /// What is solved at every level.
 struct RodChain {
   const ChainShapeProblem& p;
-  Turned frame;
-  double weight;  ///< N/mm in the plane
+  Turned frame{p.gravity};
+  double weight = p.mass_kg_per_m * glm::length(p.gravity) * k_gravity / 1000.0;  ///< N/mm in plane
   JointStops fixed;
   JointStops moving;
 };
@@ -296,9 +296,7 @@ bool solve_as_rod(const ChainShapeProblem& p, ChainShape& shape) {
                          p.back_radius_mm ? p.pitch_mm / *p.back_radius_mm : 0.0};
   // The lower run of a chain that lies goes on in its bracket's direction.
   const bool hangs = p.gravity.x > std::abs(p.gravity.y);
-  const RodChain chain{p, Turned(p.gravity),
-                       p.mass_kg_per_m * glm::length(p.gravity) * k_gravity / 1000.0,
-                       hangs ? joint : JointStops{}, joint};
+  const RodChain chain{.p = p, .fixed = hangs ? joint : JointStops{}, .moving = joint};
   const int segments = std::clamp(
       static_cast<int>(std::lround(k_levels[0].segments_per_link * p.length_mm / p.pitch_mm)),
       k_least_segments, k_most_segments / 2);

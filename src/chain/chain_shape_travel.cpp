@@ -58,6 +58,7 @@ class Halving {
       for (const Step& s : steps) {
         const double length = poses_[s.high].moving_mm - poses_[s.low].moving_mm;
         if (s.off <= 1.0 || 0.25 * length < options_.finest_mm) continue;
+        if (is_cancelled(options_.progress)) return false;
         if (points_ >= options_.most_points || (by_rod(s) && !worth_rods(length))) {
           settled = false;
           continue;
@@ -148,12 +149,13 @@ ChainShapeTravel chain_shapes(const ChainShapeProblem& problem,
   std::vector<Step> firsts;
   std::size_t last = halving.add(low);
   for (int i = 1; i <= steps; ++i) {
+    if (is_cancelled(options.progress)) i = steps;  // straight to the other end
     const std::size_t next = halving.add(i == steps ? high : low + (high - low) * i / steps);
     firsts.push_back(halving.step(last, next));
     last = next;
   }
   ChainShapeTravel travel;
-  travel.settled = halving.halve(std::move(firsts));
+  travel.settled = halving.halve(std::move(firsts)) && !is_cancelled(options.progress);
   travel.poses = std::move(halving).poses();
   put_in_order(travel);
   return travel;

@@ -6,6 +6,7 @@
 #include <cstddef>
 #include <vector>
 
+#include "base/progress.h"
 #include "chain/chain_frame.h"
 #include "chain/chain_shape.h"
 #include "plan/plan.h"
@@ -33,6 +34,8 @@ struct ChainShapeTravelOptions {
   /// The same, of poses solved as a rod: up to a third of a second each, more often some 20 ms.
   std::size_t most_by_rod = 34;
   int finest_by_rod = 64;  ///< no step between them is shorter than this part of the travel
+  /// Only for cancel: both ends of the travel, where they take long, are solved nevertheless.
+  const Progress* progress = nullptr;
 };
 
 /// `poses` rise and include both ends of the travel. Each pose is solved on its own, so none

@@ -66,8 +66,9 @@ std::optional<SimulatedChain> simulate(const Context& context, const ChainFigure
                         .allowance_mm = bodies.polygon_allowance_mm};
   result.problem = chain::chain_shape_problem(chain, result.frame, figures.fill.mass_kg_per_m);
   if (result.problem.mass_kg_per_m > 0.0) {
-    result.travel = chain::chain_shapes(result.problem, result.frame.loop.moving_mm);
-    look_closer(result);
+    result.travel = chain::chain_shapes(result.problem, result.frame.loop.moving_mm,
+                                        {.progress = context.options.progress});
+    if (!is_cancelled(context.options.progress)) look_closer(result);
   }
   return result;
 }

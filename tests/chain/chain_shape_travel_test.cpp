@@ -170,6 +170,16 @@ TEST(ChainShapeTravel, IsBoundedAndSaysThatItDidNotSettle) {
   EXPECT_LT(points, 10000U);
 }
 
+TEST(ChainShapeTravel, CancelledItHasBothEndsOnlyAndDidNotSettle) {
+  Progress progress;
+  progress.cancel();
+  const ChainShapeTravel travel = chain_shapes(sagging(), {-800.0, 800.0}, {.progress = &progress});
+  ASSERT_EQ(travel.poses.size(), 3U);
+  EXPECT_EQ(travel.poses.front().moving_mm, -800.0);
+  EXPECT_EQ(travel.poses.back().moving_mm, 800.0);
+  EXPECT_FALSE(travel.settled);
+}
+
 TEST(ChainShapeTravel, WithoutTravelThereIsOnePose) {
   EXPECT_EQ(chain_shapes(sagging(), {10.0, 10.0}).poses.size(), 1U);
 }
