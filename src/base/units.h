@@ -27,6 +27,12 @@ inline std::string length_text_at_least(double mm, LengthUnit unit, int decimals
   return length_text(std::ceil(mm / shown - 1e-6) * shown, unit, decimals_mm);
 }
 
+/// The same for what may be at most, or what is proved to be at least there: rounded down.
+inline std::string length_text_at_most(double mm, LengthUnit unit, int decimals_mm = 1) {
+  const double shown = std::pow(10.0, -decimals_mm) * (unit == LengthUnit::inch ? 0.254 : 1.0);
+  return length_text(std::floor(mm / shown + 1e-6) * shown, unit, decimals_mm);
+}
+
 /// A point with its unit: "(12.0, 0.0, -3.5) mm".
 inline std::string point_text(const Vec3& p, LengthUnit unit) {
   const double scale = unit == LengthUnit::inch ? 1.0 / k_mm_per_inch : 1.0;

@@ -202,6 +202,8 @@ class Editor {
   bool playing() const;
   void play(bool on);
   double tour_time() const;
+  /// The shown pose is that of the tour at its time: not after a jog, a jump or a chosen finding.
+  bool on_tour() const;
   void scrub(double time_s);
   /// Curves along the tour; empty until computed in the background.
   const TourSeries& series() const;

@@ -71,12 +71,21 @@ double Editor::tour_time() const {
   return state_->tour_time;
 }
 
+bool Editor::on_tour() const {
+  const State& s = *state_;
+  return s.model && s.pose == s.tour_pose();
+}
+
 void Editor::scrub(double time_s) {
   State& s = *state_;
   if (!s.model || !std::isfinite(time_s)) return;
   s.tour_time = std::clamp(time_s, 0.0, s.tour.duration_s);
-  s.pose = clamped_pose(s.model->machine, pose_at(s.tour, s.tour_time));
+  s.pose = s.tour_pose();
   ++s.revision;
+}
+
+std::vector<double> Editor::State::tour_pose() const {
+  return clamped_pose(model->machine, pose_at(tour, tour_time));
 }
 
 bool Editor::State::play_on(double now_s) {
@@ -84,7 +93,7 @@ bool Editor::State::play_on(double now_s) {
   last_poll_s = now_s;
   if (!playing || !model || !(passed > 0.0)) return false;
   tour_time = std::min(tour_time + passed * settings.tour_speed, tour.duration_s);
-  pose = clamped_pose(model->machine, pose_at(tour, tour_time));
+  pose = tour_pose();
   playing = tour_time < tour.duration_s;
   ++revision;
   return true;

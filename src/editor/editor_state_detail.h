@@ -110,6 +110,7 @@ struct Editor::State {
 
   // editor_pose.cpp
   void renew_tour();
+  std::vector<double> tour_pose() const;  ///< at its time
   bool play_on(double now_s);
 };
 

@@ -83,22 +83,29 @@ RunCurves run_curves(const study::Context& context, const study::FreeRun& run,
                      const std::vector<std::vector<double>>& poses) {
   const study::RunWindow window = study::window_of(context, run);
   const std::string name = name_of(run);
-  RunCurves curves{{"slack, " + name, "mm", {}, {}, 0.0, true, true},
+  // At the farthest pose, where it is least, the slack must be the wanted share of the distance.
+  const double wanted = run.run->legs[run.leg].slack_percent / 100.0 * window.farthest.distance_mm;
+  RunCurves curves{{"slack, " + name, "mm", {}, {}, wanted, true, true},
                    {"smallest radius, " + name, "mm", {}, {}, 0.0, false, true},
                    {"pull, " + name, "N", {}, {}, 0.0, false, false}};
   for (Series* s : {&curves.slack, &curves.radius, &curves.pull}) {
     s->values.assign(poses.size(), k_nan);
   }
+  const auto all_unknown = [&curves](const std::string& why) {
+    for (Series* s : {&curves.slack, &curves.radius, &curves.pull}) s->unknown = why;
+    return curves;
+  };
   // The loops of a festoon and the end on a support that moves by itself are not where the anchors
   // are: no straight distance then.
-  if (run.festoon != nullptr) return curves;
+  if (run.festoon != nullptr) return all_unknown("it hangs in loops");
+  if (!window.open()) return all_unknown("no length works");
   const bool straight_ends = run.support == nullptr;
+  if (!straight_ends) curves.slack.unknown = "its support moves";
   for (std::size_t i = 0; i < poses.size() && straight_ends; ++i) {
     const double straight =
         glm::length(free::end_at(run.anchors, poses[i]) - free::start_at(run.anchors, poses[i]));
-    if (window.open()) curves.slack.values[i] = window.length_mm - straight;
+    curves.slack.values[i] = window.length_mm - straight;
   }
-  if (!window.open()) return curves;
   double least_margin = std::numeric_limits<double>::infinity();
   for (const study::RunRod& line : study::rods_of(context, run, window.length_mm)) {
     study::FreeRunRod rod = study::make_rod(run, line.rod, study::home_pose(context));
@@ -113,7 +120,8 @@ RunCurves run_curves(const study::Context& context, const study::FreeRun& run,
       radius[i] = shape.radius_mm;
       smallest = std::min(smallest, shape.radius_mm);
       double& pull = curves.pull.values[i];
-      pull = std::isnan(pull) ? shape.greatest_pull_N : std::max(pull, shape.greatest_pull_N);
+      // A stiff line in a short loop pushes everywhere: no pull.
+      pull = std::max(std::isnan(pull) ? 0.0 : pull, shape.greatest_pull_N);
     }
     if (line.article->max_pull) {
       const double limit = *line.article->max_pull;

@@ -21,6 +21,7 @@ struct Series {
   double limit = 0.0;           ///< allowed
   bool has_limit = false;
   bool limit_is_least = true;  ///< values below the limit are bad, else above
+  std::string unknown;         ///< why no value is known: "no length works"
 };
 
 struct TourSeries {

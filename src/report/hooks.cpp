@@ -102,8 +102,9 @@ std::string window_text(const free::HookPlaceWindow& p, LengthUnit unit) {
                ? "no length works (" + length_text(-p.margin_mm, unit, 0) + " are lacking)"
                : "no length works";
   }
-  return length_text(p.recommended_mm, unit, 0) + " (from " + length_text(p.min_mm, unit, 0) +
-         (std::isfinite(p.max_mm) ? " to " + length_text(p.max_mm, unit, 0) + ", margin " +
+  return length_text(p.recommended_mm, unit, 0) + " (from " +
+         length_text_at_least(p.min_mm, unit, 0) +
+         (std::isfinite(p.max_mm) ? " to " + length_text_at_most(p.max_mm, unit, 0) + ", margin " +
                                         length_text(p.margin_mm, unit, 0)
                                   : ", no limit from above") +
          ")";

@@ -46,6 +46,7 @@ Json chain_shape_json(const std::optional<study::ChainShapeFigures>& shape) {
   const auto force = [&](double value) { return shape->has_forces ? known(value) : Json(nullptr); };
   return {{"remark", shape->remark},
           {"sag_mm", known(shape->sag_mm)},
+          {"sag_is_assumed", shape->sag_is_assumed},
           {"gap_mm", known(shape->gap_mm)},
           {"on_itself_mm", known(shape->on_itself_mm)},
           {"loop_room_mm", known(shape->loop_room_mm)},
@@ -94,6 +95,7 @@ Json chain_json(const study::StudyResult& result, const study::ChainFigures& cha
           {"loop_room_mm", number(chain.loop.loop_room_mm)},
           {"height_mm", number(chain.loop.height_mm)},
           {"longest_straight_mm", number(chain.loop.longest_straight_mm)},
+          {"unsupported_mm", number(chain.unsupported_mm)},
           {"allowed_straight_mm", number(chain.allowed_straight_mm)},
           {"bend_radius_mm", number(chain.bend_radius_mm)},
           {"fill_kg_per_m", number(chain.fill.mass_kg_per_m)},

@@ -25,6 +25,15 @@ inline std::string length(const plan::Plan& plan, double mm, int decimals_mm = 1
   return std::isfinite(mm) ? length_text(mm, unit_of(plan), decimals_mm) : "no limit";
 }
 
+/// The same for the lower end of a window of length, rounded up, and for its upper end or a proved
+/// distance, rounded down: what a person sets to the number that is printed is good.
+inline std::string length_at_least(const plan::Plan& plan, double mm, int decimals_mm = 1) {
+  return std::isfinite(mm) ? length_text_at_least(mm, unit_of(plan), decimals_mm) : "no limit";
+}
+inline std::string length_at_most(const plan::Plan& plan, double mm, int decimals_mm = 1) {
+  return std::isfinite(mm) ? length_text_at_most(mm, unit_of(plan), decimals_mm) : "no limit";
+}
+
 using plan::option_label;
 
 /// "sampled at 125 poses, steps up to 100 mm"; a single pose has no step.

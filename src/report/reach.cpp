@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <optional>
 #include <utility>
 
 #include "report/json_value.h"
@@ -17,6 +18,28 @@ namespace {
 std::string plain(double mm, LengthUnit unit) {
   if (!std::isfinite(mm)) return "x";
   return unit == LengthUnit::inch ? fixed(mm / k_mm_per_inch, 2) : fixed(mm, 0);
+}
+
+/// "X 30 to 1250, Y 50 to 830 mm": what the map covers.
+std::string extent_text(const clearance::BedMap& map, LengthUnit unit) {
+  const auto span = [&](double from, std::size_t cells) {
+    return plain(from, unit) + " to " +
+           plain(from + static_cast<double>(cells) * map.grid.cell_mm, unit);
+  };
+  return "X " + span(map.grid.from.x, map.columns) + ", Y " + span(map.grid.from.y, map.rows) +
+         (unit == LengthUnit::inch ? " in" : " mm");
+}
+
+/// The height that is printed for every cell of the map; nothing where they differ.
+std::optional<std::string> height_of_all(const clearance::BedMap& map, LengthUnit unit) {
+  std::optional<std::string> height;
+  for (const clearance::BedHeight& cell : map.cells) {
+    if (!cell.covered) return {};
+    const std::string here = plain(cell.upper_mm, unit);
+    if (height && *height != here) return {};
+    height = here;
+  }
+  return height;
 }
 
 std::string map_text(const plan::Plan& plan, const study::ReachMap& reach) {
@@ -40,9 +63,19 @@ std::string map_text(const plan::Plan& plan, const study::ReachMap& reach) {
     }
     rows.push_back(std::move(row));
   }
-  std::string text = "  lowest Z of the tip that is proved clear over the whole cell (cells of " +
-                     length_text(map.grid.cell_mm, unit, 0) + ", x: none):\n\n";
-  text += table_text(rows, std::vector<Align>(map.columns + 1, Align::right));
+  const std::string cells = "cells of " + length_text(map.grid.cell_mm, unit, 0);
+  const auto same = height_of_all(map, unit);
+  std::string text;
+  if (same && *same != "x") {
+    text = "  " +
+           wrapped("the tip gets down to Z " + *same + " everywhere over " +
+                       extent_text(map, unit) + " (proved clear, " + cells + ")",
+                   k_page_width, 2) +
+           "\n";
+  } else {
+    text = "  lowest Z of the tip that is proved clear over the whole cell (" + cells +
+           ", x: none):\n\n" + table_text(rows, std::vector<Align>(map.columns + 1, Align::right));
+  }
   if (stops.empty())
     return text + "\n  no part stops the tip before its travel ends (chains are not in this map)\n";
   text += "\n";

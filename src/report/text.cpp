@@ -46,8 +46,8 @@ std::string clearance_table(const plan::Plan& plan, const StudyResult& result) {
       {"nearest pairs, whole travel", "", "proved", "wanted", "at"}};
   for (std::size_t i = 0; i < std::min(k_shown, result.clearance.size()); ++i) {
     const study::ClearancePair& pair = result.clearance[i];
-    rows.push_back({pair.a, pair.b, length(plan, pair.lower_mm, 2), length(plan, pair.wanted_mm),
-                    pose_text(plan, result, pair.pose)});
+    rows.push_back({pair.a, pair.b, length_at_most(plan, pair.lower_mm, 2),
+                    length(plan, pair.wanted_mm), pose_text(plan, result, pair.pose)});
   }
   std::string text =
       table_text(rows, {Align::left, Align::left, Align::right, Align::right, Align::left});
@@ -55,7 +55,7 @@ std::string clearance_table(const plan::Plan& plan, const StudyResult& result) {
     text += "  and " +
             counted(result.clearance.size() - k_shown, "pair farther apart, at least ",
                     "pairs farther apart, the next at least ") +
-            length(plan, result.clearance[k_shown].lower_mm, 2) + "\n";
+            length_at_most(plan, result.clearance[k_shown].lower_mm, 2) + "\n";
   }
   return text;
 }
@@ -78,7 +78,8 @@ std::string chains_table(const plan::Plan& plan, const StudyResult& result) {
     rows.push_back(
         {chain.name, std::to_string(chain.loop.links), length(plan, chain.loop.length_mm),
          length(plan, chain.bend_radius_mm), length(plan, chain.loop.loop_room_mm),
-         length(plan, chain.loop.height_mm), length(plan, chain.loop.longest_straight_mm),
+         length(plan, chain.loop.height_mm),
+         chain.unsupported_mm ? length(plan, *chain.unsupported_mm) : "none",
          chain.allowed_straight_mm ? length(plan, *chain.allowed_straight_mm) : "not known",
          fixed(chain.fill.area_percent, 0) + " %, " + fixed(chain.fill.mass_kg_per_m, 2) +
              " kg/m"});
@@ -90,6 +91,7 @@ std::string chains_table(const plan::Plan& plan, const StudyResult& result) {
     if (!chain.shape || !chain.shape->has_forces) continue;
     const study::ChainShapeFigures& shape = *chain.shape;
     text += paragraph(chain.name + " under its own weight: sag " + length(plan, shape.sag_mm) +
+                          (shape.sag_is_assumed ? " if its stops hold it straight" : "") +
                           ", pull " + fixed(shape.pull_N, 1) + " N, " +
                           fixed(shape.floor_force_N, 1) + " N on its tray under the bend (" +
                           sampled_text(plan, shape.poses, shape.step_mm) +
@@ -123,9 +125,9 @@ std::string free_run_text(const plan::Plan& plan, const study::FreeRunFigures& r
   const bool works = run.min_mm <= run.max_mm;
   std::string text = paragraph(
       "free run " + run.run + ", " + run.from + " to " + run.to + ": " +
-          (works ? "works from " + length(plan, run.min_mm, 0) +
+          (works ? "works from " + length_at_least(plan, run.min_mm, 0) +
                        (std::isfinite(run.max_mm)
-                            ? " to " + length(plan, run.max_mm, 0)
+                            ? " to " + length_at_most(plan, run.max_mm, 0)
                             : std::string(" on, nothing in the plan limits it (keep_above would)"))
                  : "no length works") +
           (run.window_poses > 0 ? " (" + sampled_text(plan, run.window_poses, run.window_step_mm) +

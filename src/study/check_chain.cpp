@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
 
 #include "base/tolerance.h"
 #include "chain/chain_bodies.h"
@@ -122,13 +123,49 @@ std::vector<Finding> check_bends(const Context& context, const plan::Chain& chai
   return findings;
 }
 
-/// The moving run hangs free when it lies above the fixed one.
+/// A straight run that nothing carries, as it lies at its longest.
+struct UnsupportedRun {
+  double length_mm = 0.0;
+  const char* which = "";
+  bool on_side = false;
+};
+
+/// The upper run, or either one of a chain on its side. Standing runs carry themselves.
+std::optional<UnsupportedRun> unsupported_run(const chain::ChainFrame& frame) {
+  constexpr double k_level = 0.7;  // cosine of about 45 deg
+  const chain::LoopResult& loop = frame.size;
+  if (frame.status != chain::ChainStatus::ok) return {};
+  if (frame.normal.z >= k_level) return {{loop.longest_straight_mm, "upper run"}};
+  if (frame.normal.z <= -k_level) return {{loop.longest_fixed_run_mm, "upper run, the fixed one,"}};
+  if (std::abs(frame.along.z) >= k_level) return {};
+  return {{std::max(loop.longest_straight_mm, loop.longest_fixed_run_mm), "runs", true}};
+}
+
+/// Makers state spans of a chain that lies flat, so on its side less is known.
+std::vector<Finding> check_on_side(const Context& context, const plan::Chain& chain,
+                                   const UnsupportedRun& run, const chain::SpanLimit& span) {
+  const bool too_long = span.span_mm && run.length_mm > *span.span_mm + k_length_equal_mm;
+  Finding finding = finding_of(chain, too_long ? Severity::act : Severity::note, "chain span");
+  finding.what = chain.name + " lies on its side: up to " + context.length(run.length_mm) +
+                 " of its runs stretch freely" +
+                 (too_long ? ", more than the " + context.length(*span.span_mm) +
+                                 " that are allowed even to a chain that lies flat"
+                           : ", and spans of makers are those of a chain that lies flat");
+  finding.value = run.length_mm;
+  finding.limit = span.span_mm.value_or(0.0);
+  finding.advice =
+      "carry both runs all along (a channel), or ask the maker for the unsupported "
+      "length on its side";
+  return {finding};
+}
+
 std::vector<Finding> check_span(const Context& context, const plan::Chain& chain,
-                                const chain::ChainFrame& frame, const chain::SpanLimit& span,
-                                double fill_mass) {
+                                const std::optional<UnsupportedRun>& run,
+                                const chain::SpanLimit& span, double fill_mass) {
   std::vector<Finding> findings;
-  if (frame.status != chain::ChainStatus::ok || frame.normal.z < 0.7) return findings;
-  const double straight = frame.size.longest_straight_mm;
+  if (!run) return findings;
+  if (run->on_side) return check_on_side(context, chain, *run, span);
+  const double straight = run->length_mm;
   if (!span.span_mm) {
     const bool heavy = span.status == chain::SpanStatus::too_heavy;
     Finding finding = finding_of(chain, heavy ? Severity::act : Severity::note, "chain span");
@@ -142,9 +179,9 @@ std::vector<Finding> check_span(const Context& context, const plan::Chain& chain
     findings.push_back(std::move(finding));
   } else if (straight > *span.span_mm + k_length_equal_mm) {
     Finding finding = finding_of(chain, Severity::act, "chain span");
-    finding.what = chain.name + ": up to " + context.length(straight) + " stretch unsupported, " +
-                   context.length(*span.span_mm) + " are allowed at " + fixed(fill_mass, 2) +
-                   " kg/m (" + span.because + ")";
+    finding.what = chain.name + ": up to " + context.length(straight) + " of its " + run->which +
+                   " stretch unsupported, " + context.length(*span.span_mm) + " are allowed at " +
+                   fixed(fill_mass, 2) + " kg/m (" + span.because + ")";
     finding.value = straight;
     finding.limit = *span.span_mm;
     finding.advice = "support the last " + context.at_least(straight - *span.span_mm) +
@@ -263,10 +300,15 @@ ChainCheck check_chains(const Context& context) {
     append(check.findings, check_loop(context, chain, frame));
     append(check.findings, check_line_up(context, chain, frame));
     append(check.findings, check_bends(context, chain, lines, fill));
-    append(check.findings, check_span(context, chain, frame, span, fill.mass_kg_per_m));
+    const std::optional<UnsupportedRun> unsupported = unsupported_run(frame);
+    append(check.findings, check_span(context, chain, unsupported, span, fill.mass_kg_per_m));
     append(check.findings, check_fill(context, chain, lines, problem, fill));
-    ChainFigures figures{chain.name, frame.size, chain.bend_radius, span.span_mm, fill, {}, {},
-                         {},         {}};
+    ChainFigures figures{.name = chain.name,
+                         .loop = frame.size,
+                         .bend_radius_mm = chain.bend_radius,
+                         .allowed_straight_mm = span.span_mm,
+                         .fill = fill};
+    if (unsupported) figures.unsupported_mm = unsupported->length_mm;
     for (const chain::FillLine& line : problem.lines) {
       figures.line_names.push_back(line.name);
       figures.line_diameters_mm.push_back(line.diameter_mm);

@@ -11,6 +11,7 @@ using chain::ChainShapeStatus;
 ChainShapeFigures figures_of(const SimulatedChain& s) {
   ChainShapeFigures f;
   f.step_mm = joint_step(s);
+  f.sag_is_assumed = !s.chain->back_bend_radius;
   for (const chain::ChainShapePose& pose : s.travel.poses) {
     const chain::ChainShape& shape = pose.shape;
     if (!shape.problem.empty()) f.remark = shape.problem;

@@ -102,8 +102,8 @@ void add_chain(const plan::Plan& plan, const ChainFigures& figures, Worst& worst
     worst.more_is_better("room in chain", chain.name + ": inner height", chain.inner_height,
                          chain.inner_height + figures.fill.more_height_mm);
   }
-  if (figures.allowed_straight_mm) {
-    worst.less_is_better("chain span", chain.name, figures.loop.longest_straight_mm,
+  if (figures.unsupported_mm && figures.allowed_straight_mm) {
+    worst.less_is_better("chain span", chain.name, *figures.unsupported_mm,
                          *figures.allowed_straight_mm);
   }
   if (figures.near && !figures.near->clearance_to.empty()) {

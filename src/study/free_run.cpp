@@ -173,12 +173,8 @@ free::HangingLine hanging_line(const Context& context, const plan::Line& line) {
           article.max_pull};
 }
 
-free::WindowOptions window_options(const plan::Leg& leg) {
-  return {.slack_percent = leg.slack_percent, .keep_above_mm = leg.keep_above};
-}
-
 free::WindowOptions window_options(const Context& context, const plan::Leg& leg) {
-  free::WindowOptions options = window_options(leg);
+  free::WindowOptions options{.slack_percent = leg.slack_percent, .keep_above_mm = leg.keep_above};
   const std::optional<plan::Frame>& frame = context.plan.frame;
   const bool floor_is_known = frame && frame->bed_height > 0.0;
   const bool may_lie_there =

@@ -84,7 +84,6 @@ void choose_length(const plan::Leg& leg, RunWindow& window);
 
 /// What the window needs to know of a line.
 free::HangingLine hanging_line(const Context& context, const plan::Line& line);
-free::WindowOptions window_options(const plan::Leg& leg);
 /// With the floor as what the line stays above when the leg names nothing and may not lie there.
 free::WindowOptions window_options(const Context& context, const plan::Leg& leg);
 

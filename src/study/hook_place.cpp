@@ -42,8 +42,11 @@ free::Window leg_window(const Context& context, const MovedLeg& leg, const Vec3&
   free::Window tightest;
   for (const plan::Line* line : leg.run->lines) {
     const free::HangingLine hanging = hanging_line(context, *line);
-    free::WindowOptions options = window_options(leg.run->run->legs[leg.run->leg]);
-    if (!options.keep_above_mm) options.keep_above_mm = leg.bed_top;
+    const plan::Leg& of_plan = leg.run->run->legs[leg.run->leg];
+    free::WindowOptions options = window_options(context, of_plan);
+    if (!of_plan.keep_above && leg.bed_top) {
+      options.keep_above_mm = std::max(options.keep_above_mm.value_or(*leg.bed_top), *leg.bed_top);
+    }
     free::WindowAt at;
     if (leg.boom != nullptr) {
       free::AnchorPair from_tip = leg.run->anchors;
@@ -75,19 +78,6 @@ free::Window leg_window(const Context& context, const MovedLeg& leg, const Vec3&
   if (!(tightest.min_mm <= tightest.max_mm)) tightest.status = free::WindowStatus::closed;
   tightest.recommended_mm = std::min(tightest.recommended_mm, tightest.max_mm);
   return tightest;
-}
-
-/// The window of the first leg, its margin cut to the least of all legs.
-free::WindowAt hold_window(const Context& context, std::vector<MovedLeg> legs) {
-  return [&context, legs = std::move(legs)](const Vec3& place) {
-    free::Window window = leg_window(context, legs.front(), place);
-    for (std::size_t i = 1; i < legs.size(); ++i) {
-      const free::Window other = leg_window(context, legs[i], place);
-      window.max_mm = std::min(window.max_mm, window.min_mm + (other.max_mm - other.min_mm));
-      if (other.status != free::WindowStatus::open) window.status = other.status;
-    }
-    return window;
-  };
 }
 
 free::HookArea area_of(const HookSurface& surface) {
@@ -123,13 +113,35 @@ bool has_a_place(const plan::Support* support) {
 
 }  // namespace
 
+free::WindowAt hold_window(const Context& context, const std::vector<FreeRun>& runs,
+                           const FreeRun& run, bool start) {
+  const std::string& hold = start ? run.from.name : run.to.name;
+  const plan::Support* support = support_of(context.plan, hold);
+  const plan::Support* boom =
+      support != nullptr && support->kind == plan::SupportKind::boom ? support : nullptr;
+  std::vector<MovedLeg> legs{{&run, start, boom, bed_top(context)}};
+  for (const FreeRun& more : runs) {
+    if (&more == &run) continue;
+    if (more.from.name == hold) legs.push_back({&more, true, boom, {}});
+    if (more.to.name == hold) legs.push_back({&more, false, boom, {}});
+  }
+  return [&context, legs = std::move(legs)](const Vec3& place) {
+    free::Window window = leg_window(context, legs.front(), place);
+    for (std::size_t i = 1; i < legs.size(); ++i) {
+      const free::Window other = leg_window(context, legs[i], place);
+      window.max_mm = std::min(window.max_mm, window.min_mm + (other.max_mm - other.min_mm));
+      if (other.status != free::WindowStatus::open) window.status = other.status;
+    }
+    return window;
+  };
+}
+
 HookMaps map_hooks(const plan::Plan& plan, const machine::Machine& machine,
                    const HookMapOptions& options, Progress* progress) {
   HookMaps result;
   const StudyOptions study{.threads = options.threads, .progress = progress};
   const Context context{plan, machine, study, plan.inches ? LengthUnit::inch : LengthUnit::mm};
   const std::vector<FreeRun> runs = make_free_runs(context);
-  const std::optional<double> lowest = bed_top(context);
   for (const FreeRun& run : runs) {
     if (!options.run.empty() && run.run->name != options.run) continue;
     for (const bool start : {true, false}) {
@@ -141,21 +153,14 @@ HookMaps map_hooks(const plan::Plan& plan, const machine::Machine& machine,
       const bool moves = other.body != plan::k_ground;
       if (end.body != plan::k_ground || !moves || !has_a_place(support)) continue;
       if (beyond != nullptr && beyond->kind != plan::SupportKind::hook) continue;
-      const plan::Support* boom =
-          support != nullptr && support->kind == plan::SupportKind::boom ? support : nullptr;
-      std::vector<MovedLeg> legs{{&run, start, boom, lowest}};
-      for (const FreeRun& more : runs) {
-        if (&more == &run) continue;
-        if (more.from.name == end.name) legs.push_back({&more, true, boom, {}});
-        if (more.to.name == end.name) legs.push_back({&more, false, boom, {}});
-      }
-      const free::WindowAt window_at = hold_window(context, legs);
+      const bool is_post = support != nullptr && support->kind == plan::SupportKind::boom;
+      const free::WindowAt window_at = hold_window(context, runs, run, start);
       for (const HookSurface& surface : hook_surfaces(context, run, start)) {
         HookMap map;
         map.run = run.run->name;
         map.leg = run.leg + 1;
         map.hold = end.name;
-        map.is_post = boom != nullptr;
+        map.is_post = is_post;
         map.where = surface.where;
         map.area = area_of(surface);
         map.now = window_now(window_at, end.at, options.wanted_margin_mm);

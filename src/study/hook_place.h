@@ -10,6 +10,7 @@
 #include "free/hook_map.h"
 #include "machine/machine.h"
 #include "plan/plan.h"
+#include "study/free_run.h"
 #include "study/study.h"
 
 namespace bight::study {
@@ -26,10 +27,15 @@ struct HookMapOptions {
   unsigned threads = 0;  ///< 0: the machine's; the result does not depend on it
 };
 
-/// One hold of one free leg over one surface. The window of a place is that of the leg with the
-/// hold put there; without `keep_above` it stays above what stands still of the machine (its bed,
-/// stock and clamps). Where the hold has other free legs, the margin is that of the tightest of
-/// them. Whether the line comes near to something is not in it: that is for the full check.
+/// The window of a place of the hold at one end of a free leg (`start`: where the leg begins): that
+/// of the leg, for all of its lines, with the hold put there. Without `keep_above` it stays above
+/// what stands still of the machine (its bed, stock and clamps). Where the hold has other free legs
+/// among `runs`, the margin is that of the tightest of them. Whether the line comes near to
+/// something is not in it: that is for the full check. Context and runs must outlive it.
+free::WindowAt hold_window(const Context& context, const std::vector<FreeRun>& runs,
+                           const FreeRun& run, bool start);
+
+/// One hold of one free leg over one surface: hold_window() at its places.
 struct HookMap {
   std::string run;
   std::size_t leg = 0;   ///< counts from 1

@@ -11,6 +11,7 @@
 #include "study/check_mesh.h"
 #include "study/check_raised_chain.h"
 #include "study/check_reach.h"
+#include "study/check_sampling.h"
 #include "study/check_switch.h"
 #include "study/context.h"
 #include "study/mover.h"
@@ -96,8 +97,6 @@ StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
     finding.advice = "describe at least 1 joint, 1 body that it moves and 2 parts";
     result.findings.push_back(std::move(finding));
   }
-  sort_by_severity(result.findings);
-  result.verdict = verdict_of(result.findings);
   result.clearance = std::move(clearance.pairs);
   result.touching = std::move(clearance.touching);
   result.reach = reach.reach;
@@ -107,6 +106,9 @@ StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
   result.free_runs = std::move(free_runs.runs);
   result.supports = std::move(free_runs.supports);
   result.switches = std::move(switches.switches);
+  append(result.findings, check_sampling(context, result));
+  sort_by_severity(result.findings);
+  result.verdict = verdict_of(result.findings);
   result.cancelled = is_cancelled(options.progress);
   return result;
 }

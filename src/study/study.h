@@ -74,15 +74,16 @@ struct LineFigures {
 /// The shape of a chain under its own weight, worst over the sampled poses of its joint. Numbers
 /// mean something where `poses` > 0, forces where `has_forces`.
 struct ChainShapeFigures {
-  std::string remark;         ///< why some or all of it was not simulated; empty when all was
-  std::size_t poses = 0;      ///< with a shape
-  double step_mm = 0.0;       ///< of the joint, largest between neighbouring poses
-  bool settled = false;       ///< no figure is in doubt between two poses, all have a shape
-  double sag_mm = 0.0;        ///< of the upper run below the straight line
-  double gap_mm = 0.0;        ///< least height of the upper run's pitch line over the lower one
-  double on_itself_mm = 0.0;  ///< longest stretch of the upper run that lies on the lower one
-  double loop_room_mm = 0.0;  ///< outside of the links beyond the brackets
-  double strays_mm = 0.0;     ///< from the ideal loop
+  std::string remark;           ///< why some or all of it was not simulated; empty when all was
+  std::size_t poses = 0;        ///< with a shape
+  double step_mm = 0.0;         ///< of the joint, largest between neighbouring poses
+  bool settled = false;         ///< no figure is in doubt between two poses, all have a shape
+  double sag_mm = 0.0;          ///< of the upper run below the straight line
+  bool sag_is_assumed = false;  ///< back_bend_radius is not given: its stops hold a run straight
+  double gap_mm = 0.0;          ///< least height of the upper run's pitch line over the lower one
+  double on_itself_mm = 0.0;    ///< longest stretch of the upper run that lies on the lower one
+  double loop_room_mm = 0.0;    ///< outside of the links beyond the brackets
+  double strays_mm = 0.0;       ///< from the ideal loop
   double smallest_radius_mm = 0.0;
   bool has_forces = false;          ///< false for a chain on its side
   double pull_N = 0.0;              ///< on the moving bracket, along the joint
@@ -111,6 +112,9 @@ struct ChainFigures {
   std::string name;
   chain::LoopResult loop;
   double bend_radius_mm = 0.0;
+  /// Longest straight run that nothing carries: of the upper run, of either one of a chain on its
+  /// side. Absent: its runs stand, or it has no loop.
+  std::optional<double> unsupported_mm;
   std::optional<double> allowed_straight_mm;
   chain::FillResult fill;
   std::vector<std::string> line_names;  ///< of fill.lines, in order

@@ -32,7 +32,6 @@ void worst_line(const PanelContext& context, const editor::Series& series) {
   std::string text = std::string(series.limit_is_least ? "Least " : "Greatest ") +
                      fixed(series.values[*worst] * unit.factor, unit.unit == "mm" ? 1 : 2) + " " +
                      unit.unit + " at " + fixed(time, 1) + " s";
-  if (unit.unit == "N" && series.values[*worst] < 0.0) text += " (below 0: it pushes)";
   if (*worst < series.of.size() && !series.of[*worst].empty()) text += ": " + series.of[*worst];
   ImGui::PushFont(context.fonts.small);
   const float go = ImGui::CalcTextSize("go there").x + 2.0F * ImGui::GetStyle().FramePadding.x;
@@ -72,12 +71,19 @@ void curves_panel(const PanelContext& context, const Area& area) {
   const float height =
       std::floor(std::clamp(room / static_cast<float>(shown.size()) - below - spacing,
                             context.em * 8.0F, context.em * 22.0F));
+  std::vector<Plot> plots;
+  float gutter = 0.0F;
+  for (std::size_t i = 0; i < shown.size(); ++i) {
+    plots.push_back(plot_of(context, *shown[i], i, stale));
+    gutter = std::max(gutter, axis_gutter(plots.back(), height));
+  }
   for (std::size_t i = 0; i < shown.size(); ++i) {
     if (!worst_sample(*shown[i])) {
-      fitted_text(title_of(*shown[i]) + ": not known on this run", context.palette.faint);
+      fitted_text(title_of(*shown[i]) + ": " + unknown_text(*shown[i]), context.palette.faint);
       continue;
     }
-    const Plot plot = plot_of(context, *shown[i], i, stale);
+    Plot& plot = plots[i];
+    plot.gutter = gutter;  // one axis of time below the other
     const PlotTouch touch = draw_plot(("curve " + plot.title).c_str(), context.palette, plot,
                                       {std::floor(ImGui::GetContentRegionAvail().x), height});
     if (touch.x) {

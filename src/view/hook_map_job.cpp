@@ -5,8 +5,8 @@
 #include <mutex>
 #include <thread>
 
-#include "free/support_window.h"
 #include "study/free_run.h"
+#include "study/hook_place.h"
 
 namespace bight::view {
 namespace {
@@ -49,31 +49,6 @@ free::HookArea area_of(const study::FreeRun& run, bool is_start, MapPlane plane)
   return {{at.x, box.lower.y, box.lower.z}, {0.0, size.y, 0.0}, {0.0, 0.0, size.z}};
 }
 
-/// What holds for all lines that hang there: the tightest limits.
-free::WindowAt window_of_all(const study::Context& context, const study::FreeRun& run,
-                             bool is_start) {
-  std::vector<free::WindowAt> windows;
-  const plan::Leg& leg = run.run->legs[run.leg];
-  for (const plan::Line* line : run.lines) {
-    windows.push_back(free::hook_window(run.anchors, is_start, study::hanging_line(context, *line),
-                                        study::window_options(leg)));
-  }
-  return [windows](const Vec3& place) {
-    free::Window tightest = windows.front()(place);
-    for (std::size_t i = 1; i < windows.size(); ++i) {
-      free::Window other = windows[i](place);
-      if (other.status == free::WindowStatus::invalid) return other;
-      if (other.min_mm > tightest.min_mm) {
-        tightest.min_mm = other.min_mm;
-        tightest.recommended_mm = other.recommended_mm;
-      }
-      tightest.max_mm = std::min(tightest.max_mm, other.max_mm);
-      if (!(tightest.min_mm <= tightest.max_mm)) tightest.status = free::WindowStatus::closed;
-    }
-    return tightest;
-  };
-}
-
 std::shared_ptr<const ShownHookMap> compute(const Question& question, Progress& progress) {
   const study::StudyOptions options;
   const study::Context context{question.model->plan, question.model->machine, options,
@@ -89,7 +64,7 @@ std::shared_ptr<const ShownHookMap> compute(const Question& question, Progress& 
   // Regions that work can be a hand wide: a larger cell misses them.
   constexpr double k_coarse_mm = 80.0;
   shown->map =
-      free::map_hooks(shown->area, window_of_all(context, *run, question.hold.is_start),
+      free::map_hooks(shown->area, study::hold_window(context, runs, *run, question.hold.is_start),
                       {.coarse_mm = k_coarse_mm, .enough_margin_mm = k_ample_mm}, &progress);
   return shown;
 }

@@ -58,8 +58,8 @@ void best_place(const PanelContext& context, const ShownHookMap& shown, const Mo
   }
   const free::HookPlaceWindow& best = map.places[*map.best];
   wrapped_text("Best place: " + point_text(best.place, unit), context.palette.ink);
-  std::string window = "Window of length: from " + length_text(best.min_mm, unit, 0);
-  window += std::isfinite(best.max_mm) ? " to " + length_text(best.max_mm, unit, 0)
+  std::string window = "Window of length: from " + length_text_at_least(best.min_mm, unit, 0);
+  window += std::isfinite(best.max_mm) ? " to " + length_text_at_most(best.max_mm, unit, 0)
                                        : ", no limit from above";
   wrapped_text(window + "; take " + length_text(best.recommended_mm, unit, 0) + ".",
                context.palette.ink);

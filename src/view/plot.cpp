@@ -22,11 +22,17 @@ struct Span {
   bool empty() const { return !(low <= high); }
 };
 
-/// All curves and the limit, with a margin; a constant gets room around it.
+/// All curves and the limit, with a margin; a constant gets room around it. What is far above a
+/// lower limit is of no concern: the axis ends where the limit can still be told from zero.
 Span value_span(const Plot& plot) {
   Span span;
   for (const Curve& curve : plot.curves) {
     for (const double v : curve.y) span.take(v);
+  }
+  constexpr double k_of_limit = 10.0;
+  constexpr double k_of_least = 3.0;
+  if (plot.limit && plot.limit->low && *plot.limit->low > 0.0 && !span.empty()) {
+    span.high = std::min(span.high, std::max(k_of_limit * *plot.limit->low, k_of_least * span.low));
   }
   if (plot.limit) {
     if (plot.limit->low) span.take(*plot.limit->low);
@@ -36,6 +42,17 @@ Span value_span(const Plot& plot) {
   const double room = span.high - span.low;
   const double margin = room > 0.0 ? 0.08 * room : std::max(1.0, 0.1 * std::abs(span.high));
   return {span.low - margin, span.high + margin};
+}
+
+/// Whether a value of a curve is on the wrong side of the limit.
+bool is_broken(const Plot& plot) {
+  if (!plot.limit) return false;
+  const Limit& limit = *plot.limit;
+  return std::ranges::any_of(plot.curves, [&](const Curve& curve) {
+    return std::ranges::any_of(curve.y, [&](double v) {
+      return (limit.low && v < *limit.low) || (limit.high && v > *limit.high);
+    });
+  });
 }
 
 /// About one tick every `spacing` pixels; nearer ones, down to `least`, where those leave fewer
@@ -102,12 +119,12 @@ void draw_curve(ImDrawList* draw, const Axes& axes, const std::vector<double>& x
   }
 }
 
-void draw_limit(ImDrawList* draw, const Palette& palette, const Axes& axes, const Limit& limit) {
-  const ImU32 tint = with_alpha(palette.stop, 0.10F);
+void draw_limit(ImDrawList* draw, ImU32 colour, const Axes& axes, const Limit& limit) {
+  const ImU32 tint = with_alpha(colour, 0.10F);
   const float left = axes.lower_left.x;
   const float right = axes.upper_right.x;
   const auto edge = [&](float y) {
-    draw->AddLine({left, y}, {right, y}, with_alpha(palette.stop, 0.75F), 1.0F);
+    draw->AddLine({left, y}, {right, y}, with_alpha(colour, 0.75F), 1.0F);
   };
   if (limit.low && *limit.low > axes.y.low) {
     const float y = axes.py(std::min(*limit.low, axes.y.high));
@@ -122,7 +139,8 @@ void draw_limit(ImDrawList* draw, const Palette& palette, const Axes& axes, cons
 }
 
 /// The limit's words, at the right end of its line, on the side that has room.
-void label_limit(ImDrawList* draw, const Palette& palette, const Axes& axes, const Limit& limit) {
+void label_limit(ImDrawList* draw, const Palette& palette, ImU32 colour, const Axes& axes,
+                 const Limit& limit) {
   const auto value = limit.low ? limit.low : limit.high;
   if (!value || limit.label.empty()) return;
   const float room = axes.upper_right.x - axes.lower_left.x - 8.0F;
@@ -134,7 +152,7 @@ void label_limit(ImDrawList* draw, const Palette& palette, const Axes& axes, con
   const ImVec2 at{std::floor(axes.upper_right.x - size.x - 4.0F), std::floor(top)};
   draw->AddRectFilled({at.x - 2.0F, at.y}, {at.x + size.x + 2.0F, at.y + size.y},
                       with_alpha(palette.well, 0.75F));
-  draw->AddText(at, palette.stop, text.c_str());
+  draw->AddText(at, colour, text.c_str());
 }
 
 /// "s" of "tour, s".
@@ -154,7 +172,36 @@ std::optional<double> value_at(const Plot& plot, double x) {
   return std::isfinite(value) ? std::optional(value) : std::nullopt;
 }
 
+AxisTicks value_ticks(const Span& span, float length) {
+  return two_ticks(span, length, ImGui::GetFontSize() * 1.9F, ImGui::GetTextLineHeight());
+}
+
+float widest_number(const AxisTicks& ticks) {
+  float widest = 0.0F;
+  for (const double v : ticks.values) {
+    widest = std::max(widest, ImGui::CalcTextSize(fixed(v, ticks.decimals).c_str()).x);
+  }
+  return widest;
+}
+
+/// Above the axes, for the title.
+float head_height(float em) {
+  return em * 1.35F;
+}
+
+/// Below the axes, for the numbers.
+float foot_height(const Plot& plot, float em) {
+  return plot.x_numbers ? em * 2.5F : em * 0.4F;
+}
+
 }  // namespace
+
+float axis_gutter(const Plot& plot, float height) {
+  if (!has_values(plot)) return 0.0F;
+  const float em = ImGui::GetFontSize();
+  return widest_number(
+      value_ticks(value_span(plot), height - head_height(em) - foot_height(plot, em)));
+}
 
 PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, ImVec2 size) {
   PlotTouch touch;
@@ -171,27 +218,24 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
     draw->AddText(at, palette.ink, title.c_str());
     draw->AddRect({at.x, at.y + em * 1.35F}, {at.x + size.x - em * 0.6F, at.y + size.y - em * 0.4F},
                   palette.rule);
-    const std::string none = shortened("not known", size.x - em * 1.6F);
-    draw->AddText({at.x + em * 0.5F, at.y + em * 1.9F}, palette.faint, none.c_str());
+    draw->AddText(ImGui::GetFont(), em, {at.x + em * 0.5F, at.y + em * 1.9F}, palette.faint,
+                  plot.unknown.c_str(), nullptr, size.x - em * 1.6F);
     return touch;
   }
-  const float head = em * 1.35F;
-  const float foot = plot.x_numbers ? em * 2.5F : em * 0.4F;
+  const float head = head_height(em);
+  const float foot = foot_height(plot, em);
   Axes axes{{at.x, at.y + size.y - foot}, {at.x + size.x - em * 0.6F, at.y + head}, {}, {}};
   axes.y = value_span(plot);
   for (const double v : plot.x) axes.x.take(v);
   if (axes.x.empty() || !(axes.x.low < axes.x.high)) axes.x = {0.0, 1.0};
-  const AxisTicks y_ticks = two_ticks(axes.y, axes.lower_left.y - axes.upper_right.y, em * 1.9F,
-                                      ImGui::GetTextLineHeight());
-  float gutter = 0.0F;
-  for (const double v : y_ticks.values) {
-    gutter = std::max(gutter, ImGui::CalcTextSize(fixed(v, y_ticks.decimals).c_str()).x);
-  }
+  const AxisTicks y_ticks = value_ticks(axes.y, axes.lower_left.y - axes.upper_right.y);
+  const float gutter = std::max(plot.gutter, widest_number(y_ticks));
   axes.lower_left.x = std::floor(at.x + gutter + em * 0.5F);
   const float left = axes.lower_left.x;
   const float right = axes.upper_right.x;
   draw->AddRectFilled({left, axes.upper_right.y}, {right, axes.lower_left.y}, palette.well);
-  if (plot.limit) draw_limit(draw, palette, axes, *plot.limit);
+  const ImU32 limit_colour = is_broken(plot) ? palette.stop : palette.faint;
+  if (plot.limit) draw_limit(draw, limit_colour, axes, *plot.limit);
   const ImU32 grid = with_alpha(palette.rule, 0.6F);
   for (const double v : y_ticks.values) {
     const float y = std::floor(axes.py(v)) + 0.5F;
@@ -218,7 +262,7 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
   const bool limit_below = plot.x_numbers && limit_width <= size.x;
   const float below = axes.lower_left.y + em * 1.3F;
   if (plot.limit && limit_below) {
-    draw->AddText({at.x, below}, palette.stop, plot.limit->label.c_str());
+    draw->AddText({at.x, below}, limit_colour, plot.limit->label.c_str());
   }
   if (plot.x_numbers) {
     const float free = right - at.x - (limit_below ? limit_width : 0.0F);
@@ -232,7 +276,7 @@ PlotTouch draw_plot(const char* id, const Palette& palette, const Plot& plot, Im
   draw->PushClipRect({left, axes.upper_right.y - 1.0F}, {right, axes.lower_left.y + 1.0F}, true);
   const float thick = std::max(1.4F, em * 0.1F);
   for (const Curve& curve : plot.curves) draw_curve(draw, axes, plot.x, curve, thick);
-  if (plot.limit && !limit_below) label_limit(draw, palette, axes, *plot.limit);
+  if (plot.limit && !limit_below) label_limit(draw, palette, limit_colour, axes, *plot.limit);
   for (const double mark : plot.marks) {
     const float x = std::floor(axes.px(mark)) + 0.5F;
     draw->AddLine({x, axes.lower_left.y - em * 0.3F}, {x, axes.lower_left.y}, palette.faint);

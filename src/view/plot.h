@@ -34,6 +34,8 @@ struct Plot {
   std::optional<Limit> limit;
   std::optional<double> cursor;
   std::vector<double> marks;  ///< x of moments worth a short tick along the lower edge
+  std::string unknown;        ///< instead of curves without any value
+  float gutter = 0.0F;        ///< at least so wide, left of the axes (axis_gutter())
   bool x_numbers = true;      ///< a stack of plots numbers only the last one's x axis
 };
 
@@ -41,6 +43,9 @@ struct Plot {
 struct PlotTouch {
   std::optional<double> x;
 };
+
+/// Width of the numbers beside the value axis of a plot of this height.
+float axis_gutter(const Plot& plot, float height);
 
 /// Draws into the next `size` pixels of the window as an item called `id`. Draws the title in the
 /// upper left corner, the unit beside the axis, and a readout of the first curve at the cursor.

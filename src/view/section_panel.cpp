@@ -194,13 +194,14 @@ void facts(const PanelContext& context, const study::ChainFigures& figures,
   fact(context, "length", length_text(figures.loop.length_mm, unit));
   fact(context, "bend radius", length_text(figures.bend_radius_mm, unit));
   fact(context, "room beyond bracket", length_text(figures.loop.loop_room_mm, unit));
-  const bool straight_good = !figures.allowed_straight_mm ||
-                             figures.loop.longest_straight_mm <= *figures.allowed_straight_mm;
-  std::string straight = length_text(figures.loop.longest_straight_mm, unit, 0);
-  if (figures.allowed_straight_mm) {
-    straight += " of " + length_text(*figures.allowed_straight_mm, unit, 0);
+  if (figures.unsupported_mm) {
+    std::string straight = length_text(*figures.unsupported_mm, unit, 0);
+    if (figures.allowed_straight_mm) {
+      straight += " of " + length_text(*figures.allowed_straight_mm, unit, 0);
+    }
+    fact(context, "unsupported", straight,
+         !figures.allowed_straight_mm || *figures.unsupported_mm <= *figures.allowed_straight_mm);
   }
-  fact(context, "unsupported", straight, straight_good);
   ImGui::EndTable();
 }
 

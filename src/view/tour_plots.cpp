@@ -45,6 +45,10 @@ std::string title_of(const editor::Series& series) {
   return title == "Smallest radius" ? "Least radius" : title;
 }
 
+std::string unknown_text(const editor::Series& series) {
+  return series.unknown.empty() ? "not known" : "not known: " + series.unknown;
+}
+
 void follow_run(const PanelContext& context, const std::vector<std::string>& runs) {
   ViewState& state = context.state;
   const editor::Editor& editor = context.editor;
@@ -78,6 +82,7 @@ Plot plot_of(const PanelContext& context, const editor::Series& series, std::siz
   plot.title = title_of(series);
   plot.x_label = "tour, s";
   plot.y_label = shown.unit;
+  plot.unknown = unknown_text(series);
   plot.x = context.editor.series().time_s;
   Curve curve{series.name, {}, stale ? context.palette.faint : context.palette.series[number % 4]};
   curve.y.reserve(series.values.size());
@@ -91,7 +96,7 @@ Plot plot_of(const PanelContext& context, const editor::Series& series, std::siz
                  fixed(limit, shown.unit == "in" ? 2 : 0) + " " + shown.unit;
     plot.limit = band;
   }
-  plot.cursor = context.editor.tour_time();
+  if (context.editor.on_tour()) plot.cursor = context.editor.tour_time();
   for (const editor::TourStop& stop : context.editor.tour().stops) {
     if (!stale) plot.marks.push_back(stop.time_s);
   }
@@ -117,6 +122,7 @@ void run_choice(const PanelContext& context, const std::vector<std::string>& run
 
 /// "12.3 of 310 s, to X+ Y- Z-".
 std::string when_text(const editor::Editor& editor, bool stale) {
+  if (!editor.on_tour()) return "the pose shown is not on the tour";
   std::string when = fixed(editor.tour_time(), 1) + " of " + fixed(editor.tour().duration_s, 0) +
                      " s" + (stale ? ", out of date" : "");
   const auto& stops = editor.tour().stops;
@@ -150,7 +156,8 @@ void tour_controls(const PanelContext& context, const std::vector<std::string>& 
     ImGui::SameLine();
   }
   ImGui::AlignTextToFramePadding();
-  fitted_text(when_text(editor, stale), context.palette.faint);
+  const std::string whose = runs.size() == 1 ? ", curves of " + runs.front() : "";
+  fitted_text(when_text(editor, stale) + whose, context.palette.faint);
   if (runs.size() > 1 && !one_line) run_choice(context, runs, width);
 }
 

@@ -23,6 +23,9 @@ std::vector<const editor::Series*> shown_series(const PanelContext& context);
 Plot plot_of(const PanelContext& context, const editor::Series& series, std::size_t number,
              bool stale);
 
+/// "not known: its support moves".
+std::string unknown_text(const editor::Series& series);
+
 /// What a series is called above its plot: "Least radius".
 std::string title_of(const editor::Series& series);
 

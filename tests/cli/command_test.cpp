@@ -148,6 +148,17 @@ TEST_F(Demo, TheBedMapCoversTheBed) {
   EXPECT_GT(covered, map["cells"].size() / 2);
 }
 
+TEST_F(Demo, WhereTheTipGetsDownTheSameEverywhereOneSentenceSaysSo) {
+  const auto json = run_json("reach " + plan_ + " --option base --cell 100", 0);
+  const Output text = run_bight("reach " + plan_ + " --option base --cell 100");
+  const auto& cells = json["options"][0]["bed_map"]["cells"];
+  for (const auto& cell : cells) {
+    EXPECT_NEAR(cell["upper_mm"].get<double>(), cells[0]["upper_mm"].get<double>(), 0.5);
+  }
+  EXPECT_NE(text.out.find("everywhere over"), std::string::npos) << text.out;
+  EXPECT_LT(std::count(text.out.begin(), text.out.end(), '\n'), 12) << text.out;
+}
+
 // The other demo plans are read and checked without errors.
 TEST_F(Demo, TheOtherPlansCanBeChecked) {
   for (const char* name : {"moving-table.toml", "inch.toml", "meshes.toml"}) {

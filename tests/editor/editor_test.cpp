@@ -217,5 +217,16 @@ TEST(Editor, PlaysTheTourAndStopsAtItsEnd) {
   EXPECT_EQ(o.editor.tour_time(), o.editor.tour().duration_s);
 }
 
+TEST(Editor, AJogLeavesTheTourAndAScrubComesBack) {
+  Opened o;
+  EXPECT_TRUE(o.editor.on_tour());
+  o.editor.scrub(3.0);
+  EXPECT_TRUE(o.editor.on_tour());
+  o.editor.set_joint(0, o.editor.pose()[0] + 1.0);
+  EXPECT_FALSE(o.editor.on_tour());
+  o.editor.scrub(o.editor.tour_time());
+  EXPECT_TRUE(o.editor.on_tour());
+}
+
 }  // namespace
 }  // namespace bight::editor

@@ -78,6 +78,26 @@ TEST(TourSeries, NeverGoesBelowWhatIsProvedForTheWholeTravel) {
   EXPECT_NEAR(slack, run.length_mm - run.farthest_mm, 1e-6);  // attained at a corner
 }
 
+TEST(TourSeries, SlackFallsBelowItsLimitWhereTheCheckSaysTooShort) {
+  // 1150 mm are given, and at the farthest pose the wanted slack is lacking.
+  const auto model = demo("hung from the rafter");
+  const study::StudyResult study = study::run_study(model->plan, model->machine);
+  const study::FreeRunFigures& run = study.free_runs.front();
+  ASSERT_LT(run.length_mm, run.min_mm);
+  const TourSeries series = tour_series(*model, make_tour(model->machine, &study), 60);
+  const Series& slack = series.series[1];
+  const double least = *std::min_element(slack.values.begin(), slack.values.end());
+  EXPECT_LT(least, slack.limit);
+  EXPECT_NEAR(slack.limit - least, run.min_mm - run.length_mm, 1e-6);
+}
+
+TEST(TourSeries, SaysWhyACurveIsNotKnown) {
+  const auto model = demo("plug at the head");
+  const TourSeries series = tour_series(*model, make_tour(model->machine, nullptr), 5);
+  EXPECT_TRUE(std::any_of(series.series.begin(), series.series.end(),
+                          [](const Series& s) { return s.unknown == "no length works"; }));
+}
+
 TEST(TourSeries, EachFreeRunHasCurvesUnderANameOfItsOwn) {
   // Two of its runs hang between the same two anchors.
   const auto model = demo("in the chains");

@@ -92,6 +92,40 @@ TEST(CheckChain, ALongUnsupportedRunIsHeldAgainstTheMakersPairs) {
   EXPECT_EQ(finding->severity, Severity::act);
 }
 
+TEST(CheckChain, TheFixedRunIsTheUnsupportedOneWhereItLiesAbove) {
+  std::string plan = with_chain("");
+  const std::string at = "moving_at = [0, 300, 520]";
+  plan.replace(plan.find(at), at.size(), "moving_at = [0, 300, 280]");
+  const std::string pairs = "load_span = [[0.1, 1200], [1.0, 600]]";
+  plan.replace(plan.find(pairs), pairs.size(), "load_span = [[0.1, 200]]");
+  const StudyResult result = study_text(plan);
+  const Finding* finding = find(result, "chain span");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->severity, Severity::act);
+  // Fixed at mid travel: with the moving end farthest out, x_b - x_F = (L - pi R + 500) / 2.
+  const double length = result.chains[0].loop.length_mm;
+  EXPECT_NEAR(finding->value, 0.5 * (length - std::numbers::pi * 60.0 + 500.0), 1e-9);
+  EXPECT_NE(finding->what.find("fixed one"), std::string::npos) << finding->what;
+}
+
+TEST(CheckChain, OnItsSideNoSpanOfAMakerHolds) {
+  std::string plan = with_chain("");
+  const std::string at = "moving_at = [0, 300, 520]";
+  plan.replace(plan.find(at), at.size(), "moving_at = [0, 420, 400]");
+  const StudyResult noted = study_text(plan);
+  const Finding* note = find(noted, "chain span");
+  ASSERT_NE(note, nullptr);
+  EXPECT_EQ(note->severity, Severity::note);
+
+  const std::string pairs = "load_span = [[0.1, 1200], [1.0, 600]]";
+  plan.replace(plan.find(pairs), pairs.size(), "load_span = [[0.1, 200]]");
+  const StudyResult too_long = study_text(plan);
+  const Finding* finding = find(too_long, "chain span");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->severity, Severity::act);
+  EXPECT_EQ(finding->limit, 200.0);
+}
+
 TEST(CheckChain, BracketsNearerThanTwoRadiiCannotBeMounted) {
   std::string plan = with_chain("");
   const std::string at = "moving_at = [0, 300, 520]";
