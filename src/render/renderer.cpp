@@ -6,6 +6,7 @@
 #include <string_view>
 
 #include "render/renderer_detail.h"
+#include "scene/visibility.h"
 
 namespace bight::render {
 namespace {
@@ -110,15 +111,6 @@ const GpuMesh& Renderer::Parts::gpu(const Pass& pass,
   CachedMesh& cached = meshes.of(mesh);
   const bool light = pass.stand_ins && mesh->triangles.size() > k_stand_in_above;
   return light ? meshes.stand_in(cached) : *cached.full;
-}
-
-bool is_shown(const scene::Solid& solid, const scene::CameraFrame& frame,
-              const scene::Camera& camera) {
-  if (!solid.inward) return true;
-  if (camera.straight) return glm::dot(frame.forward, *solid.inward) < -1e-3;
-  // From inside: the eye is on the inner side of the wall's middle.
-  const Vec3 middle = solid.box().center();
-  return glm::dot(frame.eye - middle, *solid.inward) > 0.0;
 }
 
 Renderer::Renderer() : parts_(std::make_unique<Parts>()) {}
@@ -234,7 +226,7 @@ std::optional<PickResult> Renderer::pick(const scene::Scene& scene, const scene:
   const scene::Ray ray = ray_through(camera, viewport, pixel);
   parts.solid_id.use();
   for (const scene::Solid& solid : scene.solids) {
-    if (!is_shown(solid, pass.frame, camera)) continue;
+    if (!scene::is_shown(solid, pass.frame, camera)) continue;
     // Far from the pointer's ray nothing of it can be hit.
     const Box box = solid.box();
     const Vec3 to = box.center() - ray.origin;

@@ -71,10 +71,6 @@ struct Renderer::Parts {
   GLuint pick_buffers[2] = {0, 0};
 };
 
-/// True when the camera looks at a wall, floor or ceiling from inside the room.
-bool is_shown(const scene::Solid& solid, const scene::CameraFrame& frame,
-              const scene::Camera& camera);
-
 /// Below this many triangles a mesh needs no stand-in.
 inline constexpr std::size_t k_stand_in_above = 20'000;
 

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "render/renderer_detail.h"
+#include "scene/visibility.h"
 
 namespace bight::render {
 namespace {
@@ -87,7 +88,7 @@ void Renderer::Parts::draw_solids(Pass& pass) {
   set_vector(3, {1.0, 0.0, 0.0});
   set_vector(4, {0.0, 0.0, 1.0});
   for (const scene::Solid& one : pass.scene.solids) {
-    if (!is_shown(one, pass.frame, pass.camera)) continue;
+    if (!scene::is_shown(one, pass.frame, pass.camera)) continue;
     const GpuMesh& mesh = gpu(pass, one.mesh);
     set_vector(2, mesh.origin() + one.translation - pass.frame.eye);
     set_color(surface_color(pass, one.paint, one.emphasis, one.mark));

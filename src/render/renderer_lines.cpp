@@ -6,6 +6,7 @@
 #include "render/renderer_detail.h"
 #include "scene/annotate.h"
 #include "scene/grid.h"
+#include "scene/visibility.h"
 
 namespace bight::render {
 namespace {
@@ -67,7 +68,8 @@ void Renderer::Parts::draw_edges(const Pass& pass) {
   glVertexAttrib2f(2, 0.0F, 0.0F);
   const scene::Color edge = pass.color(scene::Paint::edge);
   for (const scene::Solid& one : pass.scene.solids) {
-    if (one.paint == scene::Paint::floor || !is_shown(one, pass.frame, pass.camera)) continue;
+    if (one.paint == scene::Paint::floor || !scene::is_shown(one, pass.frame, pass.camera))
+      continue;
     const GpuMesh& mesh = gpu(pass, one.mesh);
     const bool chosen = one.emphasis == scene::Emphasis::selected;
     scene::Color color = chosen ? pass.color(scene::Paint::selection) : edge;

@@ -5,6 +5,7 @@
 
 #include "scene/annotate_detail.h"
 #include "scene/grid.h"
+#include "scene/visibility.h"
 
 namespace bight::scene {
 namespace annotate_detail {
@@ -41,11 +42,6 @@ void Page::add_plate(const Rect& box) {
 namespace {
 
 using annotate_detail::Page;
-
-/// True for what a section took away.
-bool is_cut_away(const Scene& scene, const Vec3& point) {
-  return scene.section && glm::dot(scene.section->normal, point - scene.section->point) > 0.0;
-}
 
 /// A label that waits for its place.
 struct Waiting {
@@ -130,8 +126,7 @@ void add_placed(Page& page, const std::vector<Waiting>& waiting,
     const Rect& box = places[i]->box;
     const Waiting& w = waiting[i];
     if (places[i]->leader) {
-      const Vec2 near = glm::clamp(w.at, box.lower, box.upper);
-      page.out.lines.push_back({w.at, near, Paint::text_quiet, page.px(1.0), 0.8});
+      page.out.lines.push_back({w.at, leader_end(w.at, box), Paint::text_quiet, page.px(1.0), 0.8});
     }
     const double pad = page.px(k_pad_px);
     Vec2 at = box.lower + Vec2(pad);
@@ -173,8 +168,11 @@ void add_labels(Page& page) {
   if (page.options.labels) {
     for (const Label& label : page.scene.labels) {
       const auto p = project(page.camera, page.viewport, label.at);
-      if (p && !is_cut_away(page.scene, label.at))
-        ask(p->pixel, {label.text, label.paint, Mark::none, label.id}, label.priority, 8.0, false);
+      if (!p || is_cut_away(page.scene, label.at)) continue;
+      const bool covered = std::ranges::any_of(
+          page.covers, [&](const Rect& cover) { return cover.contains(p->pixel); });
+      if (covered) continue;
+      ask(p->pixel, {label.text, label.paint, Mark::none, label.id}, label.priority, 8.0, false);
     }
   }
   add_placed(page, waiting, requests);
@@ -186,7 +184,7 @@ Annotations annotate(const Scene& scene, const Camera& camera, const Viewport& v
                      const MeasureText& measure, const AnnotateOptions& options) {
   const Rect area{{options.inset_left, options.inset_top},
                   {viewport.width - options.inset_right, viewport.height - options.inset_bottom}};
-  Page page{scene, camera, viewport, measure, options, area, {}, {}};
+  Page page{scene, camera, viewport, measure, options, area, options.keep_free, {}, {}};
   const bool rulers = options.rulers && annotate_detail::is_along_axes(camera);
   if (rulers) {
     annotate_detail::add_rulers(page);

@@ -68,6 +68,7 @@ struct AnnotateOptions {
   double inset_right = 0.0;
   double inset_top = 0.0;
   double inset_bottom = 0.0;
+  std::vector<Rect> keep_free;  ///< pixels of handles: names and numbers stay off them
 };
 
 Annotations annotate(const Scene& scene, const Camera& camera, const Viewport& viewport,

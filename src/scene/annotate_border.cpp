@@ -6,6 +6,7 @@
 
 #include "scene/annotate_detail.h"
 #include "scene/grid.h"
+#include "scene/visibility.h"
 
 namespace bight::scene::annotate_detail {
 namespace {
@@ -56,6 +57,7 @@ double add_legend(Page& page, const Legend& legend, const Vec2& lower_right) {
                    lower_right};
   page.add_plate(plate);
   page.taken.push_back(plate);
+  page.covers.push_back(plate);
   const Vec2 at = plate.lower + Vec2(pad);
   page.out.texts.push_back(
       {glm::round(at), legend.title, TextRole::small, Paint::text, false, title});
@@ -174,7 +176,7 @@ void add_numbers_along(Page& page, int axis, const GridSteps& steps) {
     beyond[other] += outward * 0.02 * (grid.to[other] - grid.from[other]);
     const auto a = project(page.camera, page.viewport, p);
     const auto b = project(page.camera, page.viewport, beyond);
-    if (!a || !b || is_hidden(page, beyond)) return;
+    if (!a || !b || is_cut_away(page.scene, p) || is_hidden(page, beyond)) return;
     const Vec2 d = b->pixel - a->pixel;
     const double length = glm::length(d);
     if (!(length > 0.1)) return;

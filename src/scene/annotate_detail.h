@@ -14,6 +14,7 @@ struct Page {
   const AnnotateOptions& options;
   Rect area;  ///< free of panels; shrinks by rulers
   std::vector<Rect> taken;
+  std::vector<Rect> covers;  ///< legends: what lies under them is not seen and has no name
   Annotations out;
 
   double px(double size) const { return size * options.scale; }

@@ -36,8 +36,34 @@ bool is_free(const Rect& box, const Rect& area, const std::vector<Rect>& taken) 
                                           [&](const Rect& other) { return box.overlaps(other); });
 }
 
+/// True when a piece of the segment lies in the box: what is left of it between the box's sides.
+bool crosses(const Vec2& from, const Vec2& to, const Rect& box) {
+  double enter = 0.0;
+  double leave = 1.0;
+  for (int i = 0; i < 2; ++i) {
+    const double way = to[i] - from[i];
+    if (std::abs(way) < 1e-9) {
+      if (from[i] <= box.lower[i] || from[i] >= box.upper[i]) return false;
+      continue;
+    }
+    const double a = (box.lower[i] - from[i]) / way;
+    const double b = (box.upper[i] - from[i]) / way;
+    enter = std::max(enter, std::min(a, b));
+    leave = std::min(leave, std::max(a, b));
+  }
+  return enter < leave;
+}
+
+/// What lies on the point itself does not count.
+bool is_leader_free(const Vec2& at, const Rect& box, const std::vector<Rect>& taken) {
+  const Vec2 end = leader_end(at, box);
+  return std::none_of(taken.begin(), taken.end(), [&](const Rect& other) {
+    return !other.contains(at) && crosses(at, end, other);
+  });
+}
+
 std::optional<LabelPlace> find_place(const LabelRequest& request, const Rect& area,
-                                     const std::vector<Rect>& taken) {
+                                     const std::vector<Rect>& taken, bool leader_may_cross) {
   constexpr int k_near_rounds = 3;
   constexpr int k_most_rounds = 24;
   constexpr double k_growth = 1.6;
@@ -47,7 +73,10 @@ std::optional<LabelPlace> find_place(const LabelRequest& request, const Rect& ar
   for (int round = 0; round < k_most_rounds && gap <= farthest; ++round) {
     for (const Vec2& side : k_sides) {
       const Rect box = beside(request, side, gap);
-      if (is_free(box, area, taken)) return LabelPlace{box, round >= k_near_rounds};
+      if (!is_free(box, area, taken)) continue;
+      const bool leader = round >= k_near_rounds;
+      if (leader && !leader_may_cross && !is_leader_free(request.at, box, taken)) continue;
+      return LabelPlace{box, leader};
     }
     gap *= k_growth;
   }
@@ -55,6 +84,10 @@ std::optional<LabelPlace> find_place(const LabelRequest& request, const Rect& ar
 }
 
 }  // namespace
+
+Vec2 leader_end(const Vec2& at, const Rect& box) {
+  return glm::clamp(at, box.lower, box.upper);
+}
 
 std::vector<std::optional<LabelPlace>> place_labels(const std::vector<LabelRequest>& requests,
                                                     const Rect& area,
@@ -68,11 +101,9 @@ std::vector<std::optional<LabelPlace>> place_labels(const std::vector<LabelReque
   std::vector<std::optional<LabelPlace>> places(requests.size());
   for (const std::size_t i : order) {
     const LabelRequest& request = requests[i];
-    const bool seen = std::isfinite(request.at.x) && std::isfinite(request.at.y) &&
-                      request.at.x >= area.lower.x && request.at.y >= area.lower.y &&
-                      request.at.x <= area.upper.x && request.at.y <= area.upper.y;
-    if (!seen) continue;
-    places[i] = find_place(request, area, occupied);
+    if (!area.contains(request.at)) continue;
+    places[i] = find_place(request, area, occupied, false);
+    if (!places[i] && request.must) places[i] = find_place(request, area, occupied, true);
     if (places[i]) occupied.push_back(places[i]->box);
   }
   return places;

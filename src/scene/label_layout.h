@@ -19,6 +19,9 @@ struct Rect {
     return lower.x >= o.lower.x && lower.y >= o.lower.y && upper.x <= o.upper.x &&
            upper.y <= o.upper.y;
   }
+  bool contains(const Vec2& p) const {
+    return p.x >= lower.x && p.y >= lower.y && p.x <= upper.x && p.y <= upper.y;
+  }
 };
 
 /// A label that wants to be near a point.
@@ -36,8 +39,12 @@ struct LabelPlace {
   bool leader = false;
 };
 
+/// Where the line from the point meets the box.
+Vec2 leader_end(const Vec2& at, const Rect& box);
+
 /// One entry a request; nothing when there is no room near its point. Boxes lie within `area`, do
-/// not overlap each other and keep off `taken`. Deterministic.
+/// not overlap each other and keep off `taken`; lines to points cross neither, unless a label that
+/// must be there finds no other place. Deterministic.
 std::vector<std::optional<LabelPlace>> place_labels(const std::vector<LabelRequest>& requests,
                                                     const Rect& area,
                                                     const std::vector<Rect>& taken = {});

@@ -177,6 +177,9 @@ StageView App::stage_view(const PanelContext& context, double ratio) const {
   view.scheme = context.scheme == Scheme::dark ? scene::Scheme::dark : scene::Scheme::light;
   view.scale = static_cast<double>(gui_.looks().scale);
   view.names = state_.show_names;
+  view.handles = state_.show_handles;
+  view.armed = state_.armed;
+  view.em_px = static_cast<double>(context.em) * ratio;
   view.moving = editor_.dragging() || editor_.playing();
   view.hovered = state_.hovered;
   view.layers = state_.layers;

@@ -54,33 +54,35 @@ void readout(const PanelContext& context, const editor::Handle& handle,
 }  // namespace
 
 std::optional<Vec3> wanted_place(const scene::Camera& camera, const scene::Viewport& viewport,
-                                 const Vec2& pixel, const editor::Handle& handle,
+                                 const Vec2& pixel, const ShownHandle& shown,
                                  const std::optional<Vec3>& along) {
   const scene::Ray ray = scene::ray_through(camera, viewport, pixel);
-  if (along || handle.directions.size() == 1) {
-    const Vec3 direction = along ? *along : handle.directions.front();
-    const double s = scene::along_line(ray, handle.at, direction);
+  const std::vector<Vec3>& directions = shown.handle.directions;
+  if (along || directions.size() == 1) {
+    const Vec3 direction = along ? *along : directions.front();
+    const double s = scene::along_line(ray, shown.held, direction);
     if (!std::isfinite(s)) return {};
-    return handle.at + s * direction;
+    return shown.held + s * direction;
   }
-  const auto met = meet_plane(ray, handle.at, best_normal(camera, handle.directions));
+  const auto met = meet_plane(ray, shown.held, best_normal(camera, directions));
   return met && is_finite(*met) ? met : std::nullopt;
 }
 
 void drag_handle(const PanelContext& context, const scene::Camera& camera,
-                 const scene::Viewport& viewport, const Vec2& pixel, const editor::Handle& handle,
+                 const scene::Viewport& viewport, const Vec2& pixel, const ShownHandle& shown,
                  const std::optional<Vec3>& along) {
+  const editor::Handle& handle = shown.handle;
   editor::Editor& editor = context.editor;
   const ImGuiIO& io = ImGui::GetIO();
   if (ImGui::IsItemActivated()) {
     editor.select_thing(handle.thing);
     context.state.armed = handle.id;
-    const auto at = wanted_place(camera, viewport, pixel, handle, along);
+    const auto at = wanted_place(camera, viewport, pixel, shown, along);
     context.state.grabbed = at ? *at - handle.at : Vec3(0.0);
     context.report(editor.begin_drag(handle.id));
   }
   if (ImGui::IsItemActive() && editor.dragging() && io.MouseDragMaxDistanceSqr[0] > 9.0F) {
-    if (const auto wanted = wanted_place(camera, viewport, pixel, handle, along)) {
+    if (const auto wanted = wanted_place(camera, viewport, pixel, shown, along)) {
       const double step = io.KeyAlt ? 0.0 : editor.settings().snap_mm;
       readout(context, handle,
               editor.drag_to(*wanted - context.state.grabbed, along,

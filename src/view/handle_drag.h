@@ -6,18 +6,20 @@
 
 #include "scene/camera.h"
 #include "view/panel_context.h"
+#include "view/shown_handles.h"
 
 namespace bight::view {
 
-/// Where a pointer wants a handle to be: on the line through it, or on the plane of its directions
-/// that the camera sees best (level, unless that is seen edge on). Nothing when the ray misses.
+/// Where a pointer wants what it holds to be: on the line through it, or on the plane of its
+/// directions that the camera sees best (level, unless that is seen edge on). Nothing when the ray
+/// misses.
 std::optional<Vec3> wanted_place(const scene::Camera& camera, const scene::Viewport& viewport,
-                                 const Vec2& pixel, const editor::Handle& handle,
+                                 const Vec2& pixel, const ShownHandle& shown,
                                  const std::optional<Vec3>& along);
 
 /// Starts, follows and ends the drag of the last item. `along`: only in this direction.
 void drag_handle(const PanelContext& context, const scene::Camera& camera,
-                 const scene::Viewport& viewport, const Vec2& pixel, const editor::Handle& handle,
+                 const scene::Viewport& viewport, const Vec2& pixel, const ShownHandle& shown,
                  const std::optional<Vec3>& along);
 
 }  // namespace bight::view

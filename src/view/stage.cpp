@@ -12,6 +12,11 @@ namespace {
 /// draws a few more frames after each change than this.
 constexpr int k_calm_frames = 2;
 
+/// Of the buttons above the picture, pixels.
+double bar_height(const StageView& view) {
+  return 32.0 * view.scale;
+}
+
 const study::Finding* selected_finding(const editor::Editor& editor) {
   const std::string& id = editor.selected_finding();
   if (id.empty()) return nullptr;
@@ -85,8 +90,9 @@ std::optional<scene::Section> section_of(const Layers& layers, const scene::Came
 
 bool StageView::operator==(const StageView& o) const {
   return size.width == o.size.width && size.height == o.size.height && scheme == o.scheme &&
-         scale == o.scale && names == o.names && moving == o.moving && hooks == o.hooks &&
-         hovered == o.hovered && layers == o.layers && maps == o.maps;
+         scale == o.scale && names == o.names && handles == o.handles && armed == o.armed &&
+         em_px == o.em_px && moving == o.moving && hooks == o.hooks && hovered == o.hovered &&
+         layers == o.layers && maps == o.maps;
 }
 
 Stage::Stage() : renderer_(std::make_unique<render::Renderer>()) {}
@@ -205,16 +211,31 @@ bool Stage::update(const editor::Editor& editor, const StageView& view,
   rough_ = changed && renderer_->is_software();
   renderer_->draw(scene_, camera_, view_.size,
                   {.scheme = view_.scheme, .moving = view_.moving, .draft = rough_});
-  annotations_ = scene::annotate(scene_, camera_, view_.size, measure,
-                                 {.scheme = view_.scheme,
-                                  .scale = view_.scale,
-                                  .labels = view_.names,
-                                  .legends = view_.size.width > 380.0 * view_.scale,
-                                  .title = false,
-                                  .rulers = camera_.straight,
-                                  .inset_top = 32.0 * view_.scale});
+  place_handles(editor);
+  scene::AnnotateOptions texts = text_options();
+  texts.keep_free = rooms_of(handles_, view_.em_px);
+  annotations_ = scene::annotate(scene_, camera_, view_.size, measure, texts);
   ++drawn_;
   return true;
+}
+
+void Stage::place_handles(const editor::Editor& editor) {
+  handles_.clear();
+  if (!view_.handles) return;
+  const scene::Rect area{{0.0, bar_height(view_)}, {view_.size.width, view_.size.height}};
+  handles_ =
+      shown_handles(editor.handles(), {editor.selected_thing(), view_.armed, editor.hidden()},
+                    scene_, camera_, view_.size, area, view_.em_px);
+}
+
+scene::AnnotateOptions Stage::text_options() const {
+  return {.scheme = view_.scheme,
+          .scale = view_.scale,
+          .labels = view_.names,
+          .legends = view_.size.width > 380.0 * view_.scale,
+          .title = false,
+          .rulers = camera_.straight,
+          .inset_top = bar_height(view_)};
 }
 
 void Stage::present(int x, int y) {

@@ -15,6 +15,7 @@
 #include "scene/camera.h"
 #include "scene/scene.h"
 #include "view/panel_context.h"
+#include "view/shown_handles.h"
 #include "view/travel_maps.h"
 
 namespace bight::view {
@@ -31,6 +32,9 @@ struct StageView {
   scene::Scheme scheme = scene::Scheme::light;
   double scale = 1.0;
   bool names = true;
+  bool handles = true;
+  std::string armed;    ///< handle that was taken last
+  double em_px = 15.0;  ///< height of the font
   bool moving = false;  ///< a drag or the tour runs: quicker drawing
   std::shared_ptr<const ShownHookMap> hooks;
   std::vector<std::string> hovered;  ///< names of things
@@ -55,6 +59,8 @@ class Stage {
 
   const scene::Scene& scene() const { return scene_; }
   const scene::Annotations& annotations() const { return annotations_; }
+  /// Where they stand on the picture.
+  const std::vector<ShownHandle>& handles() const { return handles_; }
   const scene::Camera& camera() const { return camera_; }
   void set_camera(const scene::Camera& camera);
   const scene::Viewport& size() const { return view_.size; }
@@ -73,6 +79,8 @@ class Stage {
   void rebuild(const editor::Editor& editor);
   void add_layers(const editor::Editor& editor);
   void mark_hovered();
+  void place_handles(const editor::Editor& editor);
+  scene::AnnotateOptions text_options() const;
   std::unique_ptr<render::Renderer> renderer_;
   picture::SceneMeshes meshes_;
   std::shared_ptr<const editor::Model> model_;  ///< that shapes_ refers to
@@ -81,6 +89,7 @@ class Stage {
   scene::Scene scene_;
   scene::Camera camera_;
   scene::Annotations annotations_;
+  std::vector<ShownHandle> handles_;
   StageView view_;
   std::uint64_t revision_ = 0;
   std::vector<double> pose_;

@@ -102,25 +102,16 @@ const char* axis_name(const Vec3& direction) {
   return std::abs(direction.z) > 0.9 ? "Z" : "its way";
 }
 
-/// Arms of the selected handle: dragged, they move it along one direction only.
+/// Arms of a handle: dragged, they move it along one direction only.
 void arms(const PanelContext& context, Stage& stage, const PictureSpace& space,
-          const editor::Handle& handle, ImVec2 middle, std::vector<ImVec2>& grips) {
-  const float reach = context.em * 3.4F;
-  const float grip = context.em * 0.55F;
-  const double depth_scale = [&] {
-    const auto p = scene::project(stage.camera(), stage.size(), handle.at);
-    return p ? scene::mm_per_pixel(stage.camera(), stage.size(), p->depth_mm) : 1.0;
-  }();
-  for (const Vec3& direction : handle.directions) {
-    const double mm = static_cast<double>(reach) * space.ratio * depth_scale;
-    const auto tip = scene::project(stage.camera(), stage.size(), handle.at + mm * direction);
-    if (!tip) continue;
-    const ImVec2 at = space.window(tip->pixel);
-    // Seen end on, an arm has no length to pull at.
-    if (std::hypot(at.x - middle.x, at.y - middle.y) < context.em * 1.2F) continue;
-    grips.push_back(at);
-    const std::string name = "move " + handle.thing + " along " + axis_name(direction) + "##" +
-                             handle.id + axis_name(direction);
+          const ShownHandle& shown) {
+  const float grip = context.em * static_cast<float>(k_handle_em);
+  const ImVec2 middle = space.window(shown.pixel);
+  for (const ShownArm& arm : shown.arms) {
+    const ImVec2 at = space.window(arm.grip);
+    const char* letter = axis_name(arm.direction);
+    const std::string name =
+        "move " + shown.handle.thing + " along " + letter + "##" + shown.handle.id + letter;
     ImGui::SetCursorScreenPos({at.x - grip, at.y - grip});
     ImGui::InvisibleButton(name.c_str(), {2.0F * grip, 2.0F * grip});
     const bool strong = ImGui::IsItemHovered() || ImGui::IsItemActive();
@@ -128,7 +119,6 @@ void arms(const PanelContext& context, Stage& stage, const PictureSpace& space,
     draw->AddLine(middle, at, context.palette.accent, strong ? 3.0F : 1.8F);
     draw->AddCircleFilled(at, grip, context.palette.sheet, 16);
     draw->AddCircle(at, grip, context.palette.accent, 16, strong ? 2.6F : 1.7F);
-    const char* letter = axis_name(direction);
     if (letter[1] == '\0') {
       ImFont* font = context.fonts.small;
       const ImVec2 size = font->CalcTextSizeA(font->FontSize, 1e6F, 0.0F, letter);
@@ -136,81 +126,36 @@ void arms(const PanelContext& context, Stage& stage, const PictureSpace& space,
                     {std::floor(at.x - size.x * 0.5F), std::floor(at.y - size.y * 0.5F)},
                     context.palette.accent, letter);
     }
-    drag_handle(context, stage.camera(), stage.size(), space.pixel(ImGui::GetIO().MousePos), handle,
-                direction);
+    drag_handle(context, stage.camera(), stage.size(), space.pixel(ImGui::GetIO().MousePos), shown,
+                arm.direction);
   }
 }
 
-/// Of the chosen thing's handles (a chain has one at each end) that which was taken last, else the
-/// first: the arms of two would lie on each other.
-std::string armed_handle(const std::vector<editor::Handle>& all, const std::string& selected,
-                         const std::string& last) {
-  std::string armed;
-  for (const editor::Handle& handle : all) {
-    if (handle.thing != selected) continue;
-    if (armed.empty() || handle.id == last) armed = handle.id;
-  }
-  return armed;
-}
-
-/// Draws them; returns where the grips of arms are.
-std::vector<ImVec2> handles(const PanelContext& context, Stage& stage, const PictureSpace& space) {
-  std::vector<ImVec2> grips;
-  const float r = context.em * 0.55F;
-  const std::string selected = context.editor.selected_thing();
+void handles(const PanelContext& context, Stage& stage, const PictureSpace& space) {
+  const float r = context.em * static_cast<float>(k_handle_em);
   const std::vector<std::string> marked = context.editor.highlighted();
-  const std::vector<editor::Handle> all = context.editor.handles();
-  const std::string armed = armed_handle(all, selected, context.state.armed);
-  for (const editor::Handle& handle : all) {
-    const bool chosen = handle.thing == selected;
-    // A part's handle would hide the part, and there are many: only the chosen part has one.
-    // Of holds only those of this option.
-    if ((handle.kind == editor::HandleKind::part || !handle.in_use) && !chosen) continue;
-    if (context.editor.hidden().contains(handle.thing)) continue;
-    const auto& cut = stage.scene().section;
-    if (cut && glm::dot(cut->normal, handle.at - cut->point) > 0.0) continue;
-    const auto at = scene::project(stage.camera(), stage.size(), handle.at);
-    if (!at) continue;
-    const ImVec2 middle = space.window(at->pixel);
-    const Area& area = context.layout.picture;
-    if (middle.x < area.x + r || middle.y < area.y + r || middle.x > area.x + area.width - r ||
-        middle.y > area.y + area.height - r) {
-      continue;
-    }
+  for (const ShownHandle& shown : stage.handles()) {
+    const editor::Handle& handle = shown.handle;
+    const ImVec2 middle = space.window(shown.pixel);
     const std::string name = "handle " + handle.thing +
                              (handle.kind == editor::HandleKind::fixed_bracket    ? ", fixed end"
                               : handle.kind == editor::HandleKind::moving_bracket ? ", moving end"
                                                                                   : "") +
                              "##" + handle.id;
-    if (armed == handle.id) arms(context, stage, space, handle, middle, grips);
+    arms(context, stage, space, shown);
     ImGui::SetCursorScreenPos({middle.x - r, middle.y - r});
     ImGui::InvisibleButton(name.c_str(), {2.0F * r, 2.0F * r});
     const bool concerned = std::ranges::find(marked, handle.thing) != marked.end();
-    const bool strong = chosen || concerned || ImGui::IsItemHovered() || ImGui::IsItemActive() ||
-                        context.is_hovered(handle.thing);
+    const bool strong = shown.chosen || concerned || ImGui::IsItemHovered() ||
+                        ImGui::IsItemActive() || context.is_hovered(handle.thing);
     draw_handle(ImGui::GetWindowDrawList(), context, middle, r, handle.kind, strong);
     if (ImGui::IsItemHovered() && !ImGui::IsItemActive()) {
       context.point_at(handle.thing);
       ImGui::SetTooltip("%s: drag to move it; alt: without snapping", handle.thing.c_str());
     }
-    drag_handle(context, stage.camera(), stage.size(), space.pixel(ImGui::GetIO().MousePos), handle,
+    drag_handle(context, stage.camera(), stage.size(), space.pixel(ImGui::GetIO().MousePos), shown,
                 {});
   }
-  return grips;
-}
-
-/// Names that would lie under a grip are left out.
-scene::Annotations without_names_under(const std::vector<ImVec2>& grips,
-                                       scene::Annotations annotations, const PictureSpace& space,
-                                       double reach) {
-  std::erase_if(annotations.texts, [&](const scene::PlacedText& text) {
-    return std::ranges::any_of(grips, [&](const ImVec2& grip) {
-      const Vec2 at = space.pixel(grip);
-      const Vec2 near = glm::clamp(at, text.corner, text.corner + text.size);
-      return glm::length(at - near) < reach;
-    });
-  });
-  return annotations;
 }
 
 /// What there is to say of the maps of the picture.
@@ -252,15 +197,12 @@ void stage_panel(const PanelContext& context, Stage& stage, double pixel_ratio) 
   const PictureSpace space{{area.x, area.y}, pixel_ratio};
   if (context.editor.model()) {
     view_bar(context, stage);
-    // Handles lie over the picture, so they come first to the pointer.
-    std::vector<ImVec2> grips;
-    if (context.state.show_handles) grips = handles(context, stage, space);
     render::draw_annotations(
-        *ImGui::GetWindowDrawList(),
-        without_names_under(grips, stage.annotations(), space,
-                            static_cast<double>(context.em) * 0.6 * pixel_ratio),
-        context.fonts, context.scheme == Scheme::dark ? scene::Scheme::dark : scene::Scheme::light,
+        *ImGui::GetWindowDrawList(), stage.annotations(), context.fonts,
+        context.scheme == Scheme::dark ? scene::Scheme::dark : scene::Scheme::light,
         {static_cast<double>(area.x), static_cast<double>(area.y)});
+    // Handles lie over the picture, so they come first to the pointer.
+    handles(context, stage, space);
     map_note(context, area);
     ImGui::SetCursorScreenPos({area.x, area.y});
     ImGui::InvisibleButton("picture", {area.width, area.height},

@@ -141,6 +141,46 @@ TEST(Annotate, PanelsThatCoverThePictureStayFreeOfText) {
   }
 }
 
+TEST(Annotate, NamesKeepOffHandles) {
+  Scene scene = box_scene();
+  scene.labels.push_back({{200.0, 150.0, 200.0}, "rafter hook", 5, Paint::text, 0});
+  const Camera camera = fitted(*turned_to({}, "corner"), scene.focus, k_viewport);
+  const Vec2 hook = project(camera, k_viewport, {200.0, 150.0, 200.0})->pixel;
+  const Rect ring{hook - Vec2(8.25), hook + Vec2(8.25)};
+  const Rect arm{hook + Vec2(8.0, -8.0), hook + Vec2(60.0, 8.0)};  // where the name would stand
+  const Annotations a = annotate(scene, camera, k_viewport, measure, {.keep_free = {ring, arm}});
+  ASSERT_TRUE(has_text(a, "rafter hook"));
+  for (const PlacedText& t : a.texts) {
+    if (t.text != "rafter hook") continue;
+    const Rect text{t.corner, t.corner + t.size};
+    EXPECT_FALSE(text.overlaps(ring));
+    EXPECT_FALSE(text.overlaps(arm));
+  }
+}
+
+TEST(Annotate, WhatLiesUnderALegendHasNoName) {
+  Scene scene = box_scene();
+  const Camera camera = fitted(*turned_to({}, "above"), scene.focus, k_viewport);
+  const auto under = [&](const Vec2& pixel) {
+    return *meet_level(ray_through(camera, k_viewport, pixel), 0.0);
+  };
+  scene.labels.push_back({under({830.0, 530.0}), "under the legend", 5, Paint::text, 0});
+  scene.labels.push_back({under({300.0, 300.0}), "in the open", 5, Paint::text, 0});
+  const Annotations a = annotate(scene, camera, k_viewport, measure);
+  EXPECT_FALSE(has_text(a, "under the legend"));
+  EXPECT_TRUE(has_text(a, "in the open"));
+}
+
+TEST(Annotate, NumbersOfGroundThatIsCutAwayGoWithIt) {
+  Scene scene = box_scene();
+  const Box ground{{-300.0, -300.0, 0.0}, {700.0, 600.0, 0.0}};
+  const Camera camera = fitted(*turned_to({}, "corner"), ground, k_viewport);
+  ASSERT_TRUE(has_text(annotate(scene, camera, k_viewport, measure), "Y, mm"));
+  // They stand along the nearer edge, X = 600.
+  scene.section = Section{{200.0, 0.0, 0.0}, {1.0, 0.0, 0.0}};
+  EXPECT_FALSE(has_text(annotate(scene, camera, k_viewport, measure), "Y, mm"));
+}
+
 TEST(Annotate, StrongGridStepsAreMultiplesOfFineOnes) {
   Camera camera;
   for (camera.distance_mm = 10.0; camera.distance_mm < 1e5; camera.distance_mm *= 1.19) {

@@ -73,6 +73,19 @@ TEST(LabelLayout, ALabelThatMustBeThereGoesFarAndIsJoinedByALine) {
   EXPECT_TRUE(place->leader);
 }
 
+TEST(LabelLayout, LinesToPointsCrossNothingThatIsTaken) {
+  // Room for the box is only beyond the legend at the right, and farther away at the left.
+  const Rect area{{0.0, 200.0}, {800.0, 240.0}};
+  const std::vector<Rect> taken{{{330.0, 200.0}, {400.0, 240.0}},   // on the point
+                                {{402.0, 200.0}, {440.0, 240.0}}};  // the legend
+  LabelRequest request{{390.0, 220.0}, {60.0, 20.0}, 0, 8.0};
+  request.must = true;
+  const auto place = place_labels({request}, area, taken)[0];
+  ASSERT_TRUE(place);
+  EXPECT_TRUE(place->leader);
+  EXPECT_LT(place->box.upper.x, 330.0 + 1.0);
+}
+
 TEST(LabelLayout, PointsOffThePictureHaveNoLabel) {
   const double nan = std::numeric_limits<double>::quiet_NaN();
   const auto places =

@@ -261,6 +261,35 @@ def count_changed(a, b):
     return sum(difference.histogram()[12:])
 
 
+def overlap(a, b):
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+def names_keep_off_handles(case):
+    window = case.open_plan()
+    window.rest()
+    window.click("option hung from the rafter")
+    window.rest()
+    window.click("handle rafter hook")
+    for corner in ("h", "2", "8"):
+        window.key(corner)
+        window.rest()
+        window.park()
+        window.shot("corner-" + corner)
+        check_texts(window, "handles")
+        grips = [i for i in window.items_under("Picture") if re.match("Picture/(handle|move) ", i["path"])]
+        expect(len(grips) > 6, f"handles and arms are there: {[i['path'] for i in grips]}")
+        names = [t for t in window.texts("Picture") if len(t["text"]) > 1]
+        expect(any(t["text"] == "rafter hook" for t in names), "the chosen hook has its name")
+        covered = [(t["text"], i["path"]) for t in names for i in grips if overlap(t["box"], i["box"])]
+        expect(not covered, f"names lie on handles: {covered}")
+    # In an option that does not use the hook nothing of it is drawn, so nothing can be taken hold of.
+    window.click("option in the chains")
+    window.rest()
+    expect(not window.has("handle rafter hook"), "a hook of another option has no handle")
+    expect(window.close() == 0, "ends well")
+
+
 def letters_of_other_scripts(case):
     text = read(case.plan).replace("Boat shed router", "Фрезер в сарае").replace("rafter hook", "крюк α")
     with open(case.plan, "w", encoding="utf-8") as file:
@@ -369,5 +398,5 @@ def each_font_may_be_missing(case):
 
 
 BEHAVIOURS = [lines_in_a_chain_are_rearranged, options_are_made_and_switched, inches_everywhere,
-              closing_asks_about_unsaved_edits, a_file_that_changed_on_both_sides, pointing_highlights,
+              closing_asks_about_unsaved_edits, a_file_that_changed_on_both_sides, pointing_highlights, names_keep_off_handles,
               letters_of_other_scripts, curves_and_layers, graphics_of_an_old_machine, each_font_may_be_missing]
