@@ -6,7 +6,7 @@ uniform vec2 half_size;            // mm
 
 void main() {
   tint = vec4(place, half_size);
-  gl_ClipDistance[0] = 1.0;
+  gl_ClipDistance[0] = section.w - dot(section.xyz, position);
   vec4 q = view * vec4(position, 1.0);
   if (kind.x > 0.5) q.z += 2e-4 * viewport.w; else q.xyz *= 1.0 - 2e-4;
   gl_Position = projection * q;

@@ -17,6 +17,7 @@
 #include "picture/overlays.h"
 #include "render/offscreen.h"
 #include "render/snapshot.h"
+#include "scene/visibility.h"
 #include "shape/isolated.h"
 #include "study/hook_place.h"
 #include "study/reach_map.h"
@@ -82,13 +83,14 @@ std::pair<std::string, double> assignment(const std::string& text, double mm_per
 }
 
 std::vector<double> pose_from(const Arguments& arguments, const machine::Machine& machine,
-                              double mm_per_unit) {
+                              LengthUnit unit) {
+  const double mm_per_unit = unit == LengthUnit::inch ? k_mm_per_inch : 1.0;
   std::vector<std::pair<std::string, double>> values;
   for (const std::string& text : arguments.pose) {
     values.push_back(assignment(text, mm_per_unit, "--pose"));
   }
   std::string problem;
-  auto pose = picture::pose_of(machine, values, problem);
+  auto pose = picture::pose_of(machine, values, unit, problem);
   if (!pose) refuse("--pose: " + problem);
   return std::move(*pose);
 }
@@ -178,7 +180,8 @@ std::optional<Prepared> prepare(const Arguments& arguments, const scene::Viewpor
   const plan::Plan& plan = loaded->front().plan;
   const machine::Machine& machine = loaded->front().machine;
   const double mm_per_unit = plan.inches ? k_mm_per_inch : 1.0;
-  std::vector<double> pose = pose_from(arguments, machine, mm_per_unit);
+  std::vector<double> pose =
+      pose_from(arguments, machine, plan.inches ? LengthUnit::inch : LengthUnit::mm);
 
   std::optional<study::StudyResult> result;
   if (arguments.finding > 0) {
@@ -212,12 +215,7 @@ std::optional<Prepared> prepare(const Arguments& arguments, const scene::Viewpor
   const scene::Camera camera = camera_for(arguments);
   if (!arguments.cut.empty()) {
     scene.section = section_from(arguments.cut, mm_per_unit, camera);
-    for (int i = 0; i < 3; ++i) {
-      if (scene.section->normal[i] > 0.0)
-        fit.upper[i] = std::min(fit.upper[i], scene.section->point[i]);
-      if (scene.section->normal[i] < 0.0)
-        fit.lower[i] = std::max(fit.lower[i], scene.section->point[i]);
-    }
+    fit = scene::kept_of(scene, fit);
   }
   prepared.camera = scene::fitted(camera, fit, size);
   prepared.meshes = render::buffers_of(render::meshes_of(scene));

@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/number.h"
 #include "machine/limits.h"
 #include "picture/link_mesh.h"
 #include "picture/overlays.h"
@@ -423,7 +424,7 @@ scene::Scene build_scene(const plan::Plan& plan, const machine::Machine& machine
 
 std::optional<std::vector<double>> pose_of(
     const machine::Machine& machine, const std::vector<std::pair<std::string, double>>& values,
-    std::string& problem) {
+    LengthUnit unit, std::string& problem) {
   std::vector<double> pose = machine::home_pose(machine.joints);
   for (const std::pair<std::string, double>& wanted : values) {
     const auto it =
@@ -432,6 +433,14 @@ std::optional<std::vector<double>> pose_of(
     if (it == machine.joints.end()) {
       problem = "there is no joint " + wanted.first + "; the plan has";
       for (const plan::Joint& joint : machine.joints) problem += " " + joint.name;
+      return {};
+    }
+    const auto [low, high] = it->travel;
+    if (!(wanted.second >= low && wanted.second <= high)) {
+      const double per_unit = unit == LengthUnit::inch ? k_mm_per_inch : 1.0;
+      problem = it->name + " goes from " + shortest(low / per_unit) + " to " +
+                shortest(high / per_unit) + (unit == LengthUnit::inch ? " in" : " mm") +
+                "; found " + shortest(wanted.second / per_unit);
       return {};
     }
     pose[static_cast<std::size_t>(it - machine.joints.begin())] = wanted.second;

@@ -48,9 +48,10 @@ scene::Scene build_scene(const plan::Plan& plan, const machine::Machine& machine
                          const SceneOptions& options = {});
 
 /// The home pose, or the pose given by values per joint name ("X", 100.0); absent joints stay home.
-/// Nothing when a name is no joint: `problem` says which are.
+/// Nothing when a name is no joint or a value is beyond its travel: `problem` says which are, or
+/// from where to where it goes, in `unit`.
 std::optional<std::vector<double>> pose_of(
     const machine::Machine& machine, const std::vector<std::pair<std::string, double>>& values,
-    std::string& problem);
+    LengthUnit unit, std::string& problem);
 
 }  // namespace bight::picture

@@ -167,7 +167,7 @@ void Renderer::Parts::draw_shadows(const Pass& pass) {
   std::vector<Footprint> prints;
   for (const scene::Solid& one : pass.scene.solids) {
     if (one.inward || one.paint == scene::Paint::floor) continue;
-    const Box box = one.box();
+    const Box box = scene::kept_of(pass.scene, one.box());
     const double height = box.lower.z - level;
     if (box.empty() || height < -1.0 || height > k_reach_mm) continue;
     const Vec3 half = 0.5 * box.size();

@@ -7,6 +7,7 @@
 #include "scene/annotate_detail.h"
 #include "scene/grid.h"
 #include "scene/visibility.h"
+#include "scene/wrapped_text.h"
 
 namespace bight::scene::annotate_detail {
 namespace {
@@ -207,11 +208,16 @@ bool is_along_axes(const Camera& camera) {
 void add_title(Page& page) {
   if (!page.options.title || page.scene.title.empty()) return;
   Vec2 at = page.area.lower + Vec2(page.px(k_margin_px), page.px(k_margin_px));
-  page.add_text(at, page.scene.title, TextRole::strong, Paint::text, true);
-  at.y += page.measure(page.scene.title, TextRole::strong).y + page.px(3.0);
-  if (!page.scene.subtitle.empty()) {
-    page.add_text(at, page.scene.subtitle, TextRole::small, Paint::text_quiet, true);
-  }
+  const auto add = [&](const std::string& text, TextRole role, Paint paint) {
+    const double width = page.area.upper.x - page.px(k_margin_px) - at.x;
+    const auto width_of = [&](const std::string& line) { return page.measure(line, role).x; };
+    for (const std::string& line : wrapped_text(text, width, width_of)) {
+      page.add_text(at, line, role, paint, true);
+      at.y += page.measure(line, role).y + page.px(3.0);
+    }
+  };
+  add(page.scene.title, TextRole::strong, Paint::text);
+  if (!page.scene.subtitle.empty()) add(page.scene.subtitle, TextRole::small, Paint::text_quiet);
 }
 
 void add_legends(Page& page) {

@@ -1,5 +1,7 @@
 #include "scene/visibility.h"
 
+#include <algorithm>
+
 namespace bight::scene {
 
 bool is_shown(const Solid& solid, const CameraFrame& frame, const Camera& camera) {
@@ -12,6 +14,17 @@ bool is_shown(const Solid& solid, const CameraFrame& frame, const Camera& camera
 
 bool is_cut_away(const Scene& scene, const Vec3& point) {
   return scene.section && glm::dot(scene.section->normal, point - scene.section->point) > 0.0;
+}
+
+Box kept_of(const Scene& scene, Box box) {
+  if (!scene.section) return box;
+  constexpr double k_along = 0.9999;
+  const Section& section = *scene.section;
+  for (int i = 0; i < 3; ++i) {
+    if (section.normal[i] > k_along) box.upper[i] = std::min(box.upper[i], section.point[i]);
+    if (section.normal[i] < -k_along) box.lower[i] = std::max(box.lower[i], section.point[i]);
+  }
+  return box;
 }
 
 }  // namespace bight::scene

@@ -13,4 +13,7 @@ bool is_shown(const Solid& solid, const CameraFrame& frame, const Camera& camera
 /// True for a point beyond the section of the scene.
 bool is_cut_away(const Scene& scene, const Vec3& point);
 
+/// What the section leaves of a box; all of it where the section does not lie along the axes.
+Box kept_of(const Scene& scene, Box box);
+
 }  // namespace bight::scene

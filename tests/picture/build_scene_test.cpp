@@ -39,6 +39,18 @@ TEST(BuildScene, PartsStandWhereTheirBodiesAre) {
   EXPECT_EQ(solid_of(scene, "tool")->paint, scene::Paint::tool);
 }
 
+TEST(BuildScene, APoseBeyondTheTravelIsRefusedWithTheTravel) {
+  const Demo demo("plan.toml", "in the chains");
+  std::string problem;
+  EXPECT_FALSE(pose_of(demo.machine, {{"X", 9999.0}}, LengthUnit::mm, problem));
+  EXPECT_EQ(problem, "X goes from 0 to 1200 mm; found 9999");
+  EXPECT_FALSE(pose_of(demo.machine, {{"Z", -3048.0}}, LengthUnit::inch, problem));
+  EXPECT_NE(problem.find(" in; found -120"), std::string::npos) << problem;
+  const auto pose = pose_of(demo.machine, {{"X", 1200.0}, {"Y", 0.0}}, LengthUnit::mm, problem);
+  ASSERT_TRUE(pose);
+  EXPECT_EQ(pose->front(), 1200.0);
+}
+
 TEST(BuildScene, MeshesAreTheSameFromPoseToPose) {
   const Demo demo("plan.toml", "in the chains");
   SceneMeshes meshes;
@@ -107,10 +119,10 @@ TEST(BuildScene, SelectionIsShown) {
 TEST(BuildScene, PoseOfNamesTakesHomeForTheRestAndRefusesUnknownJoints) {
   const Demo demo("plan.toml", "in the chains");
   std::string problem;
-  const auto pose = pose_of(demo.machine, {{"Y", 250.0}}, problem);
+  const auto pose = pose_of(demo.machine, {{"Y", 250.0}}, LengthUnit::mm, problem);
   ASSERT_TRUE(pose);
   EXPECT_EQ(*pose, (std::vector<double>{0.0, 250.0, 0.0}));
-  EXPECT_FALSE(pose_of(demo.machine, {{"Q", 1.0}}, problem));
+  EXPECT_FALSE(pose_of(demo.machine, {{"Q", 1.0}}, LengthUnit::mm, problem));
   EXPECT_NE(problem.find("Q"), std::string::npos);
 }
 

@@ -111,6 +111,13 @@ TEST(PictureCommand, OldOpenGLDrawsTheSamePicture) {
   EXPECT_TRUE(compare_images(*read_png(now, problem), *read_png(old, problem)).alike);
 }
 
+TEST(PictureCommand, APoseBeyondTheTravelIsBadInput) {
+  const fs::path out = folder_of_new() / "beyond.png";
+  fs::remove(out);
+  EXPECT_EQ(draw("plan.toml --pose X=9999 2>/dev/null", out), 2);
+  EXPECT_FALSE(fs::exists(out));
+}
+
 TEST(PictureCommand, WithoutOpenGLItSaysSoAndExitsWithTwo) {
   const fs::path out = folder_of_new() / "never.png";
   fs::remove(out);

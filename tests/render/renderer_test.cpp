@@ -107,6 +107,23 @@ TEST_F(RendererTest, DrawsPartsWhereTheProjectionSaysAndBackgroundElsewhere) {
   EXPECT_GT(std::abs(part[0] - nothing[0]), 20);
 }
 
+TEST_F(RendererTest, WhatASectionTakesAwayThrowsNoShadow) {
+  scene::Scene scene = simple_scene();
+  scene.solids.resize(1);  // the box, X from -150 to -50
+  scene.tubes.clear();
+  scene.grid = scene::Grid{0.0, {-400.0, -200.0}, {400.0, 200.0}};
+  scene.section = scene::Section{{-100.0, 0.0, 0.0}, {1.0, 0.0, 0.0}};
+  const scene::Camera camera = fitted(*scene::turned_to({}, "above"), scene.focus, k_size);
+  const auto brightness = [&] {
+    const Image image = snapshot(scene, camera, bare());
+    const Vec2 at = project(camera, k_size, {-90.0, 15.0, 0.0})->pixel;
+    return static_cast<int>(image.at(static_cast<int>(at.x), static_cast<int>(at.y))[1]);
+  };
+  const int beyond_the_cut = brightness();
+  scene.solids.clear();
+  EXPECT_NEAR(beyond_the_cut, brightness(), 2);
+}
+
 TEST_F(RendererTest, TheSameSceneGivesTheSameBytes) {
   const scene::Scene scene = simple_scene();
   const scene::Camera camera = front_of(scene, false);

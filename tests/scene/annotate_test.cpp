@@ -171,6 +171,17 @@ TEST(Annotate, WhatLiesUnderALegendHasNoName) {
   EXPECT_TRUE(has_text(a, "in the open"));
 }
 
+TEST(Annotate, ALongSubtitleIsWrappedToTheWidth) {
+  Scene scene = box_scene();
+  scene.subtitle =
+      "router by the wall, wall bracket to plug: no length works: it has to be at least 2029 mm "
+      "(wanted slack at the farthest pose) and at most 1278 mm (the lowest point has its limit).";
+  const Camera camera = fitted(*turned_to({}, "corner"), scene.focus, k_viewport);
+  const Annotations a = annotate(scene, camera, k_viewport, measure);
+  expect_no_overlap(a);
+  EXPECT_FALSE(has_text(a, scene.subtitle));
+}
+
 TEST(Annotate, NumbersOfGroundThatIsCutAwayGoWithIt) {
   Scene scene = box_scene();
   const Box ground{{-300.0, -300.0, 0.0}, {700.0, 600.0, 0.0}};
