@@ -102,6 +102,12 @@ struct ViewState {
   }
 };
 
+/// What there is to say of the maps of the picture.
+struct MapNote {
+  std::string text;
+  bool is_good = false;  ///< a good result, not something that is still to come
+};
+
 class OptionPictures;
 
 struct PanelContext {
@@ -114,7 +120,7 @@ struct PanelContext {
   Layout layout;
   float em = 15.0F;
   double now_s = 0.0;
-  std::string map_note;  ///< what there is to say of the maps of the picture
+  MapNote map_note;
 
   LengthUnit unit() const { return editor.unit(); }
 

@@ -160,8 +160,8 @@ void handles(const PanelContext& context, Stage& stage, const PictureSpace& spac
 
 /// What there is to say of the maps of the picture.
 void map_note(const PanelContext& context, const Area& area) {
-  if (context.map_note.empty()) return;
-  const std::string note = shortened(context.map_note, area.width - 2.0F * context.em);
+  if (context.map_note.text.empty()) return;
+  const std::string note = shortened(context.map_note.text, area.width - 2.0F * context.em);
   const ImVec2 size = ImGui::CalcTextSize(note.c_str());
   const ImVec2 at{std::floor(area.x + 0.5F * (area.width - size.x)),
                   std::floor(area.y + context.em * 2.6F)};
@@ -169,7 +169,8 @@ void map_note(const PanelContext& context, const Area& area) {
   const float pad = context.em * 0.4F;
   draw->AddRectFilled({at.x - pad, at.y - pad}, {at.x + size.x + pad, at.y + size.y + pad},
                       with_alpha(context.palette.sheet, 0.85F));
-  draw->AddText(at, context.palette.act, note.c_str());
+  const ImU32 ink = context.map_note.is_good ? context.palette.clear : context.palette.ink;
+  draw->AddText(at, ink, note.c_str());
 }
 
 /// What the pointer has come to rest on. Walls and the floor are left alone: they are under the

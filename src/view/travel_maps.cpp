@@ -34,14 +34,14 @@ bool TravelMapsJob::running() {
   return task_.busy();
 }
 
-std::string TravelMapsJob::note(const std::shared_ptr<const editor::Model>& model, bool blocked) {
+MapNote TravelMapsJob::note(const std::shared_ptr<const editor::Model>& model, bool blocked) {
   if (running()) {
-    return maps_ && maps_->model != model ? "Out of date: the map is worked out again\u2026"
-                                          : "Working out the map\u2026";
+    return {maps_ && maps_->model != model ? "Out of date: the map is worked out again\u2026"
+                                           : "Working out the map\u2026"};
   }
   if (blocked && maps_ && maps_->model == model && maps_->blocked &&
       maps_->blocked->cells.empty()) {
-    return "Nothing keeps the tip from any place of its travel.";
+    return {"Nothing keeps the tip from any place of its travel.", true};
   }
   return {};
 }

@@ -10,6 +10,7 @@
 #include "editor/latest_task.h"
 #include "editor/model.h"
 #include "study/reach_map.h"
+#include "view/panel_context.h"
 
 namespace bight::view {
 
@@ -31,7 +32,7 @@ class TravelMapsJob {
   bool running();
   /// What there is to say: that maps are computed, or that nothing is blocked. Empty: they speak
   /// for themselves.
-  std::string note(const std::shared_ptr<const editor::Model>& model, bool blocked);
+  MapNote note(const std::shared_ptr<const editor::Model>& model, bool blocked);
   /// The last maps, also while newer ones are computed; null before the first.
   const std::shared_ptr<const TravelMaps>& maps() const { return maps_; }
 
