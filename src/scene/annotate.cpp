@@ -178,19 +178,30 @@ void add_labels(Page& page) {
   add_placed(page, waiting, requests);
 }
 
+bool has_rulers(const AnnotateOptions& options, const Camera& camera) {
+  return options.rulers && annotate_detail::is_along_axes(camera);
+}
+
+Rect area_of(const Viewport& viewport, const Insets& insets) {
+  return {{insets.left, insets.top},
+          {viewport.width - insets.right, viewport.height - insets.bottom}};
+}
+
 }  // namespace
 
 Annotations annotate(const Scene& scene, const Camera& camera, const Viewport& viewport,
                      const MeasureText& measure, const AnnotateOptions& options) {
-  const Rect area{{options.inset_left, options.inset_top},
-                  {viewport.width - options.inset_right, viewport.height - options.inset_bottom}};
-  Page page{scene, camera, viewport, measure, options, area, options.keep_free, {}, {}};
-  const bool rulers = options.rulers && annotate_detail::is_along_axes(camera);
-  if (rulers) {
-    annotate_detail::add_rulers(page);
-    page.area.lower.x += page.px(52.0);
-    page.area.upper.y -= page.px(32.0);
-  }
+  Page page{scene,
+            camera,
+            viewport,
+            measure,
+            options,
+            area_of(viewport, options.insets),
+            options.keep_free,
+            {},
+            {}};
+  if (has_rulers(options, camera)) annotate_detail::add_rulers(page);
+  page.area = area_of(viewport, insets_within_rulers(camera, options));
   annotate_detail::add_title(page);
   annotate_detail::add_legends(page);
   annotate_detail::add_axes(page);
@@ -198,6 +209,28 @@ Annotations annotate(const Scene& scene, const Camera& camera, const Viewport& v
   add_signs(page);
   add_labels(page);
   return std::move(page.out);
+}
+
+Insets insets_within_rulers(const Camera& camera, const AnnotateOptions& options) {
+  Insets insets = options.insets;
+  if (has_rulers(options, camera)) {
+    insets.left += options.scale * 52.0;
+    insets.bottom += options.scale * 32.0;
+  }
+  return insets;
+}
+
+std::vector<Rect> legend_boxes(const Scene& scene, const Camera& camera, const Viewport& viewport,
+                               const MeasureText& measure, const AnnotateOptions& options) {
+  return annotate_detail::legend_plates({scene,
+                                         camera,
+                                         viewport,
+                                         measure,
+                                         options,
+                                         area_of(viewport, insets_within_rulers(camera, options)),
+                                         {},
+                                         {},
+                                         {}});
 }
 
 GridSteps grid_steps(LengthUnit unit, const Camera& camera, const Viewport& viewport,

@@ -62,17 +62,21 @@ struct AnnotateOptions {
   bool labels = true;
   bool legends = true;
   bool title = true;
-  bool rulers = true;       ///< along the border of straight views
-  bool axes = true;         ///< the small cross that names X, Y and Z, in other views
-  double inset_left = 0.0;  ///< pixels of the picture that are covered by panels
-  double inset_right = 0.0;
-  double inset_top = 0.0;
-  double inset_bottom = 0.0;
+  bool rulers = true;           ///< along the border of straight views
+  bool axes = true;             ///< the small cross that names X, Y and Z, in other views
+  Insets insets;                ///< covered by panels
   std::vector<Rect> keep_free;  ///< pixels of handles: names and numbers stay off them
 };
 
 Annotations annotate(const Scene& scene, const Camera& camera, const Viewport& viewport,
                      const MeasureText& measure, const AnnotateOptions& options = {});
+
+/// What rulers leave of the picture, besides the panels.
+Insets insets_within_rulers(const Camera& camera, const AnnotateOptions& options);
+
+/// Where annotate() puts the legends, for a view that is to keep clear of them.
+std::vector<Rect> legend_boxes(const Scene& scene, const Camera& camera, const Viewport& viewport,
+                               const MeasureText& measure, const AnnotateOptions& options);
 
 /// Steps of the scene's grid at this zoom, mm. `strong` ones carry numbers.
 struct GridSteps {

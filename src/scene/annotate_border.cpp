@@ -40,52 +40,75 @@ std::string numbered(double value, double step, LengthUnit unit) {
   return grid_text(value, step, unit);
 }
 
-/// One legend from its lower right corner; returns its height.
-double add_legend(Page& page, const Legend& legend, const Vec2& lower_right) {
-  const double width = page.px(176.0);
-  const double bar = page.px(10.0);
-  const double gap = page.px(6.0);
-  const double pad = page.px(10.0);
-  const Vec2 title = page.measure(legend.title, TextRole::small);
-  const Vec2 low = page.measure(legend.at_low, TextRole::small);
-  const Vec2 high = page.measure(legend.at_high, TextRole::small);
-  const Vec2 beyond =
-      legend.beyond.empty() ? Vec2(0.0) : page.measure(legend.beyond, TextRole::small);
-  const double extra = legend.beyond.empty() ? 0.0 : 2.0 * gap + std::max(2.0 * bar, beyond.x);
-  const double inner = std::max({title.x, width + extra, low.x + high.x + 2.0 * gap + extra});
-  const double height = title.y + gap + bar + gap + std::max(low.y, high.y);
-  const Rect plate{{lower_right.x - inner - 2.0 * pad, lower_right.y - height - 2.0 * pad},
-                   lower_right};
+/// Measures of a legend, pixels: its texts, what stands right of the ramp, and all within its edge.
+struct LegendSize {
+  Vec2 title{0.0};
+  Vec2 low{0.0};
+  Vec2 high{0.0};
+  Vec2 beyond{0.0};
+  double extra = 0.0;
+  Vec2 inner{0.0};
+};
+
+constexpr double k_legend_pad_px = 10.0;
+constexpr double k_legend_bar_px = 10.0;
+constexpr double k_legend_gap_px = 6.0;
+
+LegendSize size_of(const Page& page, const Legend& legend) {
+  constexpr double k_widest_px = 176.0;
+  constexpr double k_share = 0.2;  // of a narrow picture
+  const double ramp = std::min(page.px(k_widest_px), k_share * page.viewport.width);
+  const double bar = page.px(k_legend_bar_px);
+  const double gap = page.px(k_legend_gap_px);
+  LegendSize size;
+  size.title = page.measure(legend.title, TextRole::small);
+  size.low = page.measure(legend.at_low, TextRole::small);
+  size.high = page.measure(legend.at_high, TextRole::small);
+  if (!legend.beyond.empty()) {
+    size.beyond = page.measure(legend.beyond, TextRole::small);
+    size.extra = 2.0 * gap + std::max(2.0 * bar, size.beyond.x);
+  }
+  size.inner = {std::max({size.title.x, ramp + size.extra,
+                          size.low.x + size.high.x + 2.0 * gap + size.extra}),
+                size.title.y + gap + bar + gap + std::max(size.low.y, size.high.y)};
+  return size;
+}
+
+void add_legend(Page& page, const Legend& legend, const Rect& plate) {
+  const LegendSize size = size_of(page, legend);
+  const double bar = page.px(k_legend_bar_px);
+  const double gap = page.px(k_legend_gap_px);
+  const double pad = page.px(k_legend_pad_px);
   page.add_plate(plate);
   page.taken.push_back(plate);
   page.covers.push_back(plate);
   const Vec2 at = plate.lower + Vec2(pad);
   page.out.texts.push_back(
-      {glm::round(at), legend.title, TextRole::small, Paint::text, false, title});
-  const double top = std::round(at.y + title.y + gap);
-  const double bar_width = inner - extra;
+      {glm::round(at), legend.title, TextRole::small, Paint::text, false, size.title});
+  const double top = std::round(at.y + size.title.y + gap);
+  const double bar_width = plate.upper.x - plate.lower.x - 2.0 * pad - size.extra;
   constexpr int k_steps = 44;
   for (int i = 0; i < k_steps; ++i) {
-    const double x0 = at.x + bar_width * i / k_steps;
-    const double x1 = at.x + bar_width * (i + 1) / k_steps;
+    // Whole pixels, or the blended edges of the steps would show as stripes.
+    const double x0 = std::round(at.x + bar_width * i / k_steps);
+    const double x1 = std::round(at.x + bar_width * (i + 1) / k_steps);
     page.out.polygons.push_back(
         {{{x0, top}, {x1, top}, {x1, top + bar}, {x0, top + bar}},
          ramp_color(legend.ramp, (i + 0.5) / k_steps, page.options.scheme)});
   }
   const double below = top + bar + gap;
   page.out.texts.push_back({glm::round(Vec2(at.x, below)), legend.at_low, TextRole::small,
-                            Paint::text_quiet, false, low});
-  page.out.texts.push_back({glm::round(Vec2(at.x + bar_width - high.x, below)), legend.at_high,
-                            TextRole::small, Paint::text_quiet, false, high});
+                            Paint::text_quiet, false, size.low});
+  page.out.texts.push_back({glm::round(Vec2(at.x + bar_width - size.high.x, below)), legend.at_high,
+                            TextRole::small, Paint::text_quiet, false, size.high});
   if (!legend.beyond.empty()) {
     const double x = at.x + bar_width + 2.0 * gap;
     page.out.polygons.push_back(
         {{{x, top}, {x + 2.0 * bar, top}, {x + 2.0 * bar, top + bar}, {x, top + bar}},
          color(Paint::stop, page.options.scheme)});
     page.out.texts.push_back({glm::round(Vec2(x, below)), legend.beyond, TextRole::small,
-                              Paint::text_quiet, false, beyond});
+                              Paint::text_quiet, false, size.beyond});
   }
-  return plate.upper.y - plate.lower.y;
 }
 
 /// Ticks and numbers along one border. `horizontal`: along the lower border, else the left one.
@@ -220,11 +243,29 @@ void add_title(Page& page) {
   if (!page.scene.subtitle.empty()) add(page.scene.subtitle, TextRole::small, Paint::text_quiet);
 }
 
-void add_legends(Page& page) {
-  if (!page.options.legends) return;
-  Vec2 corner = page.area.upper - Vec2(page.px(k_margin_px));
+std::vector<Rect> legend_plates(const Page& page) {
+  if (!page.options.legends) return {};
+  std::vector<LegendSize> sizes;
+  double widest = 0.0;
   for (const Legend& legend : page.scene.legends) {
-    corner.y -= add_legend(page, legend, glm::round(corner)) + page.px(8.0);
+    sizes.push_back(size_of(page, legend));
+    widest = std::max(widest, sizes.back().inner.x);
+  }
+  const double pad = page.px(k_legend_pad_px);
+  Vec2 corner = page.area.upper - Vec2(page.px(k_margin_px));
+  std::vector<Rect> plates;
+  for (const LegendSize& size : sizes) {
+    const Vec2 at = glm::round(corner);
+    plates.push_back({at - Vec2(widest, size.inner.y) - Vec2(2.0 * pad), at});
+    corner.y -= size.inner.y + 2.0 * pad + page.px(8.0);
+  }
+  return plates;
+}
+
+void add_legends(Page& page) {
+  const std::vector<Rect> plates = legend_plates(page);
+  for (std::size_t i = 0; i < plates.size(); ++i) {
+    add_legend(page, page.scene.legends[i], plates[i]);
   }
 }
 

@@ -27,6 +27,8 @@ struct Page {
 };
 
 void add_title(Page& page);
+/// One below the other in the lower right corner, all equally wide.
+std::vector<Rect> legend_plates(const Page& page);
 void add_legends(Page& page);
 void add_rulers(Page& page);
 void add_grid_numbers(Page& page);

@@ -1,10 +1,11 @@
 #include "scene/camera.h"
 
 #include <algorithm>
-#include <array>
 #include <cmath>
 #include <limits>
 #include <numbers>
+
+#include "base/box_corners.h"
 
 namespace bight::scene {
 namespace {
@@ -19,15 +20,6 @@ double half_height(const Camera& camera) {
 double aspect(const Viewport& viewport) {
   return static_cast<double>(std::max(viewport.width, 1)) /
          static_cast<double>(std::max(viewport.height, 1));
-}
-
-std::array<Vec3, 8> corners(const Box& box) {
-  std::array<Vec3, 8> all{};
-  for (unsigned i = 0; i < 8; ++i) {
-    all[i] = {(i & 1U) != 0 ? box.upper.x : box.lower.x, (i & 2U) != 0 ? box.upper.y : box.lower.y,
-              (i & 4U) != 0 ? box.upper.z : box.lower.z};
-  }
-  return all;
 }
 
 }  // namespace
@@ -132,30 +124,52 @@ double along_line(const Ray& ray, const Vec3& point, const Vec3& direction) {
   return (dr * glm::dot(between, ray.direction) - glm::dot(between, direction)) / determinant;
 }
 
-Camera fitted(Camera camera, const Box& box, const Viewport& viewport, double margin) {
+Camera fitted(Camera camera, const Box& box, const Viewport& viewport, double margin,
+              const Insets& insets) {
   if (box.empty()) return camera;
   const CameraFrame frame = frame_of(camera);
   const double t = std::tan(0.5 * camera.field_of_view_deg * k_radians);
-  const double used = std::clamp(1.0 - 2.0 * margin, 0.1, 1.0);
-  const double tan_of[2] = {t * aspect(viewport) * used, t * used};
+  const double whole[2] = {t * aspect(viewport), t};
+  const double size[2] = {static_cast<double>(std::max(viewport.width, 1)),
+                          static_cast<double>(std::max(viewport.height, 1))};
+  const double before[2] = {insets.left, insets.bottom};
+  const double after[2] = {insets.right, insets.top};
+  // Tangents of the sides of the free part, to the left and below, to the right and above.
+  const auto side = [&](int k, double inset) {
+    return whole[k] * (1.0 - 2.0 * (margin + inset / size[k]));
+  };
   const Vec3 axis[2] = {frame.right, frame.up};
   const Vec3 center = box.center();
   double distance = 1e-3;
-  double shift[2] = {0.0, 0.0};
+  double low[2];
+  double high[2];
+  double most[2];
+  double least[2];
   for (int k = 0; k < 2; ++k) {
-    // A corner at (x, z) is inside when |x - shift| <= tan (z + distance): a strip for each.
-    double most = -std::numeric_limits<double>::infinity();
-    double least = -most;
+    low[k] = side(k, before[k]);
+    high[k] = side(k, after[k]);
+    // Where insets and margins leave next to nothing, a tenth of the picture is used all the same.
+    const double missing = 0.5 * (0.2 * whole[k] - low[k] - high[k]);
+    if (missing > 0.0) {
+      low[k] += missing;
+      high[k] += missing;
+    }
+    // A corner at (x, z) is inside when -low (z + distance) <= x - shift <= high (z + distance).
+    most[k] = -std::numeric_limits<double>::infinity();
+    least[k] = -most[k];
     for (const Vec3& corner : corners(box)) {
       const double x = glm::dot(corner - center, axis[k]);
       const double z = camera.straight ? 0.0 : glm::dot(corner - center, frame.forward);
-      most = std::max(most, x - tan_of[k] * z);
-      least = std::min(least, x + tan_of[k] * z);
+      most[k] = std::max(most[k], x - high[k] * z);
+      least[k] = std::min(least[k], x + low[k] * z);
     }
-    distance = std::max(distance, (most - least) / (2.0 * tan_of[k]));
-    shift[k] = 0.5 * (most + least);
+    distance = std::max(distance, (most[k] - least[k]) / (low[k] + high[k]));
   }
-  camera.target = center + shift[0] * frame.right + shift[1] * frame.up;
+  camera.target = center;
+  for (int k = 0; k < 2; ++k) {
+    const double shift = 0.5 * (most[k] + least[k] + (low[k] - high[k]) * distance);
+    camera.target += shift * axis[k];
+  }
   camera.distance_mm = distance;
   return camera;
 }

@@ -74,9 +74,18 @@ double along_line(const Ray& ray, const Vec3& point, const Vec3& direction);
 /// mm that one pixel spans at a depth.
 double mm_per_pixel(const Camera& camera, const Viewport& viewport, double depth_mm);
 
-/// The camera moved and its distance changed so that the box fills the picture up to `margin`
-/// (share of the picture left free on each side). Unchanged for an empty box.
-Camera fitted(Camera camera, const Box& box, const Viewport& viewport, double margin = 0.06);
+/// Pixels along the borders of a picture that something covers.
+struct Insets {
+  double left = 0.0;
+  double right = 0.0;
+  double top = 0.0;
+  double bottom = 0.0;
+};
+
+/// The camera moved and its distance changed so that the box fills the picture within the insets
+/// up to `margin` (share of the picture left free on each side). Unchanged for an empty box.
+Camera fitted(Camera camera, const Box& box, const Viewport& viewport, double margin = 0.06,
+              const Insets& insets = {});
 
 /// Navigation by pixels of mouse motion.
 Camera orbited(Camera camera, const Vec2& pixels);

@@ -85,10 +85,18 @@ void App::take_requests(const PanelContext& context) {
     state_.view_asked.reset();
   }
   if (std::exchange(state_.cut_asked, false)) step_cut(state_.layers, stage_.scene().bounds);
-  if (state_.frame_asked) {
-    stage_.frame(editor_.highlighted());
-    state_.frame_asked = false;
+  if (std::exchange(state_.frame_asked, false)) {
+    const std::vector<std::string> things = editor_.highlighted();
+    const bool is_finding = !editor_.selected_finding().empty();
+    stage_.frame(things.empty() ? Framing::all
+                 : is_finding   ? Framing::close
+                                : Framing::seen,
+                 things);
   }
+  if (std::exchange(state_.chosen_asked, false)) {
+    stage_.frame(Framing::close, editor_.highlighted());
+  }
+  if (std::exchange(state_.all_asked, false)) stage_.frame(Framing::all);
   follow_the_disk(context);
 }
 

@@ -142,8 +142,19 @@ std::vector<Command> make_commands() {
       [](const PanelContext& c) { change_speed(c, 1.0 / 1.5); }, has_plan, false);
 
   add(
-      "Picture", "Show all", {GLFW_KEY_F},
-      [](const PanelContext& c) { c.state.frame_asked = true; }, has_plan);
+      "Picture", "Show all", {GLFW_KEY_F}, [](const PanelContext& c) { c.state.all_asked = true; },
+      has_plan);
+  const auto has_chosen = [](const PanelContext& c) { return !c.editor.highlighted().empty(); };
+  add(
+      "Picture", "Show what is chosen", {GLFW_KEY_F, false, true},
+      [](const PanelContext& c) { c.state.chosen_asked = true; }, has_chosen);
+  add(
+      "Picture", "Choose nothing", {GLFW_KEY_ESCAPE},
+      [](const PanelContext& c) { c.editor.select(""); },
+      [](const PanelContext& c) {
+        return !c.editor.dragging() &&
+               !(c.editor.selected().empty() && c.editor.selected_finding().empty());
+      });
   add("Picture", "From the front", {GLFW_KEY_F6}, view("front"), has_plan);
   add("Picture", "From the right", {GLFW_KEY_F7}, view("right"), has_plan);
   add("Picture", "From above", {GLFW_KEY_F8}, view("above"), has_plan);
@@ -191,6 +202,8 @@ std::string key_name(int key) {
       return "Left";
     case GLFW_KEY_RIGHT:
       return "Right";
+    case GLFW_KEY_ESCAPE:
+      return "Escape";
     case GLFW_KEY_DELETE:
       return "Delete";
     case GLFW_KEY_INSERT:
@@ -258,8 +271,12 @@ const std::vector<KeyNote>& key_notes() {
 
 void run_pressed(const PanelContext& context) {
   const ImGuiIO& io = ImGui::GetIO();
-  if (context.state.dialog != Dialog::none) return;
-  if (ImGui::IsPopupOpen("", ImGuiPopupFlags_AnyPopupId | ImGuiPopupFlags_AnyPopupLevel)) return;
+  const bool covers =
+      context.state.dialog != Dialog::none ||
+      ImGui::IsPopupOpen("", ImGuiPopupFlags_AnyPopupId | ImGuiPopupFlags_AnyPopupLevel);
+  // The key that closed a dialog or menu in this frame was for that alone.
+  const bool covered = std::exchange(context.state.covered, covers);
+  if (covers || covered) return;
   for (const Command& command : all_commands()) {
     const Shortcut& s = command.shortcut;
     // A field that is typed into keeps its letters; ctrl and function keys still work.

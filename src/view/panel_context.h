@@ -85,6 +85,9 @@ struct ViewState {
   std::vector<std::string> hovered;  ///< those that it has come to rest on: highlighted everywhere
   bool cut_asked = false;            ///< to cut along the next axis
   bool frame_asked = false;          ///< bring the selection into view
+  bool all_asked = false;            ///< show all
+  bool chosen_asked = false;         ///< show what is chosen, close
+  bool covered = false;  ///< a dialog or menu was over the window when the last frame ended
   std::optional<std::string> view_asked;  ///< named view to turn to
   bool hook_map_shown = true;
   std::size_t hook_index = 0;  ///< hold of the hooks page

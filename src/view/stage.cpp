@@ -1,9 +1,13 @@
 #include "view/stage.h"
 
 #include <algorithm>
+#include <array>
+#include <utility>
 
+#include "base/box_corners.h"
 #include "editor/drawn_things.h"
 #include "picture/overlays.h"
+#include "scene/fit_view.h"
 
 namespace bight::view {
 namespace {
@@ -61,19 +65,16 @@ void hide(scene::Scene& scene, scene::Id id) {
 /// The edges of a box, not hidden by anything.
 void outline(scene::Scene& scene, const Box& box) {
   if (box.empty()) return;
-  const auto corner = [&](int i) {
-    return Vec3((i & 1) != 0 ? box.upper.x : box.lower.x, (i & 2) != 0 ? box.upper.y : box.lower.y,
-                (i & 4) != 0 ? box.upper.z : box.lower.z);
-  };
+  const std::array<Vec3, 8> corner = corners(box);
   const auto draw = [&](std::vector<Vec3> points) {
     scene.strokes.push_back({.points = std::move(points),
                              .paint = scene::Paint::hover,
                              .width_px = 1.6,
                              .on_top = true});
   };
-  draw({corner(0), corner(1), corner(3), corner(2), corner(0)});
-  draw({corner(4), corner(5), corner(7), corner(6), corner(4)});
-  for (int i = 0; i < 4; ++i) draw({corner(i), corner(i + 4)});
+  draw({corner[0], corner[1], corner[3], corner[2], corner[0]});
+  draw({corner[4], corner[5], corner[7], corner[6], corner[4]});
+  for (std::size_t i = 0; i < 4; ++i) draw({corner[i], corner[i + 4]});
 }
 
 /// Everything on the viewer's side of the plane goes.
@@ -102,6 +103,7 @@ Stage::~Stage() = default;
 void Stage::set_camera(const scene::Camera& camera) {
   camera_ = camera;
   camera_moved_ = true;
+  framed_.reset();
 }
 
 void Stage::rebuild(const editor::Editor& editor) {
@@ -189,8 +191,10 @@ bool Stage::update(const editor::Editor& editor, const StageView& view,
   const bool scene_changed = !built_ || view.names != view_.names || view.hooks != view_.hooks ||
                              view.layers != view_.layers || view.maps != view_.maps ||
                              editor.revision() != revision_;
-  const bool fit = fit_asked_ && editor.model() != nullptr;  // else it waits for a plan
-  const bool changed = view_changed || scene_changed || camera_moved_ || fit;
+  const bool resized = view.size.width != view_.size.width || view.size.height != view_.size.height;
+  if (resized && !asked_) asked_ = framed_;
+  const bool to_fit = asked_ && editor.model() != nullptr;  // else it waits for a plan
+  const bool changed = view_changed || scene_changed || camera_moved_ || to_fit;
   calm_ = changed ? 0 : calm_ + 1;
   const bool finish = rough_ && calm_ >= k_calm_frames;
   if (!changed && !finish) return false;
@@ -202,11 +206,7 @@ bool Stage::update(const editor::Editor& editor, const StageView& view,
   }
   mark_hovered();
   scene_.section = section_of(view_.layers, camera_);
-  if (fit) {
-    camera_ =
-        scene::fitted(camera_, scene_.focus.empty() ? scene_.bounds : scene_.focus, view_.size);
-    fit_asked_ = false;
-  }
+  if (to_fit) fit(*std::exchange(asked_, std::nullopt), measure);
   camera_moved_ = false;
   rough_ = changed && renderer_->is_software();
   renderer_->draw(scene_, camera_, view_.size,
@@ -235,7 +235,7 @@ scene::AnnotateOptions Stage::text_options() const {
           .legends = view_.size.width > 380.0 * view_.scale,
           .title = false,
           .rulers = camera_.straight,
-          .inset_top = bar_height(view_)};
+          .insets = {.top = bar_height(view_)}};
 }
 
 void Stage::present(int x, int y) {
@@ -260,32 +260,52 @@ bool Stage::is_room(const scene::Thing& thing) const {
   });
 }
 
-void Stage::frame(const std::vector<std::string>& things) {
+void Stage::frame(Framing how, std::vector<std::string> things) {
+  asked_ = Framed{how, std::move(things)};
+}
+
+Box Stage::box_of_things(const std::vector<std::string>& things) const {
   Box box;
   const auto drawn = model_ ? editor::drawn_things(model_->plan, things) : things;
   for (const std::string& name : drawn) {
-    for (const scene::Id id : ids_of(scene_, name)) {
-      const Box of_thing = scene::box_of(scene_, id);
-      if (!of_thing.empty()) box.extend(of_thing);
+    for (const scene::Id id : ids_of(scene_, name)) box.extend(scene::box_of(scene_, id));
+  }
+  return box;
+}
+
+void Stage::fit(Framed wanted, const scene::MeasureText& measure) {
+  const scene::AnnotateOptions texts = text_options();
+  const scene::Insets insets = scene::insets_within_rulers(camera_, texts);
+  Box box = box_of_things(wanted.things);
+  if (wanted.how == Framing::seen) {
+    if (box.empty() || scene::is_in_view(box, camera_, view_.size, insets)) return;
+    wanted.how = Framing::all;
+  }
+  const bool close = wanted.how == Framing::close && !box.empty();
+  if (close) {
+    // A small thing is shown with what is around it, and a finding with its nearest points.
+    constexpr double k_around_mm = 250.0;
+    for (const scene::Dimension& dimension : scene_.dimensions) {
+      box.extend(dimension.from);
+      box.extend(dimension.to);
     }
+    box = grown(box, k_around_mm);
+  } else {
+    box.extend(scene_.focus.empty() ? scene_.bounds : scene_.focus);
   }
-  if (box.empty()) box = scene_.focus.empty() ? scene_.bounds : scene_.focus;
-  if (box.empty()) {
-    fit_asked_ = true;
-    return;
-  }
-  // A small thing is shown with what is around it.
-  constexpr double k_around_mm = 250.0;
-  const double margin = things.empty() ? 0.06 : 0.16;
-  if (!things.empty()) box = grown(box, k_around_mm);
-  set_camera(scene::fitted(camera_, box, view_.size, margin));
+  constexpr double k_margin = 0.06;
+  constexpr double k_margin_close = 0.16;
+  camera_ =
+      scene::fitted_beside(camera_, box, view_.size, close ? k_margin_close : k_margin, insets,
+                           scene::legend_boxes(scene_, camera_, view_.size, measure, texts));
+  framed_ = std::move(wanted);
 }
 
 bool Stage::turn_to(const std::string& named_view) {
   const auto turned = scene::turned_to(camera_, named_view);
   if (!turned) return false;
   set_camera(*turned);
-  frame();
+  frame(Framing::all);
   return true;
 }
 

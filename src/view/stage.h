@@ -43,6 +43,13 @@ struct StageView {
   bool operator==(const StageView& other) const;
 };
 
+/// How things are brought into the picture.
+enum class Framing {
+  all,    ///< the whole machine, and the things
+  close,  ///< the things with a little around them
+  seen,   ///< not at all when they are in the picture, else with the whole machine
+};
+
 class Stage {
  public:
   Stage();
@@ -62,6 +69,7 @@ class Stage {
   /// Where they stand on the picture.
   const std::vector<ShownHandle>& handles() const { return handles_; }
   const scene::Camera& camera() const { return camera_; }
+  /// By hand: what the camera was fitted to no longer holds.
   void set_camera(const scene::Camera& camera);
   const scene::Viewport& size() const { return view_.size; }
 
@@ -69,18 +77,25 @@ class Stage {
   std::optional<scene::Thing> thing_at(const Vec2& pixel);
   /// A wall, the floor or the ceiling.
   bool is_room(const scene::Thing& thing) const;
-  /// Brings all, or what is named, into the picture. Names that are not drawn give all.
-  void frame(const std::vector<std::string>& things = {});
+  /// Moves the camera when the picture is drawn next, and again when its size changes, until the
+  /// camera is moved by hand. What is not drawn gives all, or nothing when it was only to be seen.
+  void frame(Framing how, std::vector<std::string> things = {});
   bool turn_to(const std::string& named_view);
   std::size_t drawn() const { return drawn_; }  ///< pictures so far
   bool is_rough() const { return rough_; }      ///< the last one is a draft: draw more frames
 
  private:
+  struct Framed {
+    Framing how = Framing::all;
+    std::vector<std::string> things;
+  };
   void rebuild(const editor::Editor& editor);
   void add_layers(const editor::Editor& editor);
   void mark_hovered();
   void place_handles(const editor::Editor& editor);
   scene::AnnotateOptions text_options() const;
+  Box box_of_things(const std::vector<std::string>& things) const;
+  void fit(Framed wanted, const scene::MeasureText& measure);
   std::unique_ptr<render::Renderer> renderer_;
   picture::SceneMeshes meshes_;
   std::shared_ptr<const editor::Model> model_;  ///< that shapes_ refers to
@@ -95,9 +110,10 @@ class Stage {
   std::vector<double> pose_;
   bool built_ = false;
   bool camera_moved_ = true;
-  bool fit_asked_ = true;
-  int calm_ = 0;        ///< frames without a change since the last draft
-  bool rough_ = false;  ///< the last picture is a draft
+  std::optional<Framed> asked_ = Framed{};  ///< to be fitted when the picture is drawn next
+  std::optional<Framed> framed_;            ///< what the camera was fitted to last
+  int calm_ = 0;                            ///< frames without a change since the last draft
+  bool rough_ = false;                      ///< the last picture is a draft
   std::size_t drawn_ = 0;
   Vec2 picked_at_{-1.0};  ///< of the last pick, which holds for the picture of this number
   std::size_t picked_in_ = 0;

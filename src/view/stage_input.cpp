@@ -218,7 +218,7 @@ void stage_panel(const PanelContext& context, Stage& stage, double pixel_ratio) 
       pick(context, stage, space);
     }
     if (hovered && ImGui::IsMouseDoubleClicked(ImGuiMouseButton_Left)) {
-      stage.frame(context.editor.highlighted());
+      stage.frame(Framing::close, context.editor.highlighted());
     }
   }
   end_sheet();

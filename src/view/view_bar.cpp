@@ -79,9 +79,13 @@ void view_bar(const PanelContext& context, Stage& stage) {
     if (ImGui::Button(d.label)) context.state.view_asked = d.view;
     ImGui::SameLine();
   }
-  if (ImGui::Button("all")) context.state.frame_asked = true;
+  if (ImGui::Button("all")) context.state.all_asked = true;
   ImGui::SameLine();
   if (ImGui::Button("show")) ImGui::OpenPopup("shown");
+  if (area.width >= context.em * 26.0F && !context.editor.highlighted().empty()) {
+    ImGui::SameLine();
+    if (ImGui::Button("chosen")) context.state.chosen_asked = true;
+  }
   ImGui::PopFont();
   shown_popup(context, stage);
 }

@@ -132,7 +132,7 @@ TEST(Annotate, PanelsThatCoverThePictureStayFreeOfText) {
   const Scene scene = box_scene();
   const Camera camera = fitted(*turned_to({}, "corner"), scene.focus, k_viewport);
   const Annotations a = annotate(scene, camera, k_viewport, measure,
-                                 {.inset_left = 250.0, .inset_right = 100.0, .inset_top = 40.0});
+                                 {.insets = {.left = 250.0, .right = 100.0, .top = 40.0}});
   EXPECT_FALSE(a.texts.empty());
   for (const PlacedText& t : a.texts) {
     EXPECT_GE(t.corner.x, 250.0);
@@ -169,6 +169,26 @@ TEST(Annotate, WhatLiesUnderALegendHasNoName) {
   const Annotations a = annotate(scene, camera, k_viewport, measure);
   EXPECT_FALSE(has_text(a, "under the legend"));
   EXPECT_TRUE(has_text(a, "in the open"));
+}
+
+TEST(Annotate, LegendsStandOneAboveTheOtherWithTheSameEdges) {
+  Scene scene = box_scene();
+  scene.legends.push_back({"Room for the length", Ramp::window, "0 mm", "33 mm", ""});
+  const Camera camera = fitted(*turned_to({}, "corner"), scene.focus, k_viewport);
+  const auto boxes = legend_boxes(scene, camera, k_viewport, measure, {});
+  ASSERT_EQ(boxes.size(), 2U);
+  EXPECT_EQ(boxes[0].lower.x, boxes[1].lower.x);
+  EXPECT_EQ(boxes[0].upper.x, boxes[1].upper.x);
+  EXPECT_LT(boxes[1].upper.y, boxes[0].lower.y);
+}
+
+TEST(Annotate, ALegendIsNarrowerInANarrowPicture) {
+  const Scene scene = box_scene();
+  const auto width = [&](const Viewport& viewport) {
+    const Rect box = legend_boxes(scene, {}, viewport, measure, {}).front();
+    return box.upper.x - box.lower.x;
+  };
+  EXPECT_LT(width({450, 400}), width(k_viewport));
 }
 
 TEST(Annotate, ALongSubtitleIsWrappedToTheWidth) {

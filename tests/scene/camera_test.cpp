@@ -4,6 +4,8 @@
 
 #include <random>
 
+#include "base/box_corners.h"
+
 namespace bight::scene {
 namespace {
 
@@ -109,10 +111,7 @@ TEST(Camera, FittedShowsTheWholeBoxAndTouchesAnEdgeOfTheMargin) {
     double right = -1e9;
     double top = 1e9;
     double bottom = -1e9;
-    for (int c = 0; c < 8; ++c) {
-      const Vec3 corner((c & 1) != 0 ? k_box.upper.x : k_box.lower.x,
-                        (c & 2) != 0 ? k_box.upper.y : k_box.lower.y,
-                        (c & 4) != 0 ? k_box.upper.z : k_box.lower.z);
+    for (const Vec3& corner : corners(k_box)) {
       const auto p = project(camera, k_viewport, corner);
       ASSERT_TRUE(p);
       left = std::min(left, p->pixel.x);
@@ -126,6 +125,28 @@ TEST(Camera, FittedShowsTheWholeBoxAndTouchesAnEdgeOfTheMargin) {
     EXPECT_LE(bottom, 450.0 + 1e-6);
     const bool fills_width = right - left > 640.0 - 1e-6;
     const bool fills_height = bottom - top > 400.0 - 1e-6;
+    EXPECT_TRUE(fills_width || fills_height);
+  }
+}
+
+TEST(Camera, FittedKeepsOffInsets) {
+  std::mt19937 random(6);
+  const Insets insets{.left = 52.0, .right = 200.0, .top = 32.0, .bottom = 90.0};
+  for (int i = 0; i < 200; ++i) {
+    const Camera camera = fitted(some_camera(random), k_box, k_viewport, 0.0, insets);
+    Vec2 lower(1e9);
+    Vec2 upper(-1e9);
+    for (const Vec3& corner : corners(k_box)) {
+      const Vec2 pixel = project(camera, k_viewport, corner)->pixel;
+      lower = glm::min(lower, pixel);
+      upper = glm::max(upper, pixel);
+    }
+    EXPECT_GE(lower.x, 52.0 - 1e-6);
+    EXPECT_LE(upper.x, 600.0 + 1e-6);
+    EXPECT_GE(lower.y, 32.0 - 1e-6);
+    EXPECT_LE(upper.y, 410.0 + 1e-6);
+    const bool fills_width = upper.x - lower.x > 548.0 - 1e-6;
+    const bool fills_height = upper.y - lower.y > 378.0 - 1e-6;
     EXPECT_TRUE(fills_width || fills_height);
   }
 }

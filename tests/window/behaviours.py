@@ -290,6 +290,62 @@ def names_keep_off_handles(case):
     expect(window.close() == 0, "ends well")
 
 
+def picture_of(window):
+    box = window.item("Picture/picture")["box"]
+    return window.image().crop(tuple(int(b) for b in (box[0], box[1] + 40, box[2], box[3])))
+
+
+def all_and_what_is_chosen(case):
+    window = case.open_plan()
+    window.rest()
+    window.click("option hung from the rafter")
+    window.rest()
+    window.click("page Plan")
+    window.park()
+    window.click("handle rafter hook")
+    window.park()
+    whole = picture_of(window)
+
+    def differs(what):
+        window.rest()
+        window.park()
+        window.shot(what.replace(" ", "-"))
+        return count_changed(whole, picture_of(window)) > 2000
+
+    window.click("element support.rafter hook")
+    expect(not differs("listed"), "a thing that is in the picture is chosen without moving the camera")
+    window.click("Picture/chosen")
+    expect(differs("the chosen thing"), "the chosen thing comes close")
+    window.key("f")
+    expect(not differs("all"), "F shows all though something is chosen")
+    window.key("shift+f")
+    expect(differs("the chosen thing again"), "shift and F show what is chosen")
+    window.click("Picture/all")
+    expect(not differs("all again"), "the button shows all")
+    # A page that narrows the picture does not cut the machine off, and back it is as it was.
+    window.click("page Compare")
+    window.rest()
+    window.park()
+    window.shot("narrow")
+    expect(window.has("handle rafter hook"), "the hook is in the narrow picture")
+    window.click("page Plan")
+    expect(not differs("wide again"), "the picture is as it was")
+    # Escape is for the field, then for the dialog, and only then for what is chosen.
+    window.key("f1")
+    window.wait(lambda: window.has("move rafter hook along X"), "arms under the dialog")
+    window.key("escape")
+    window.rest()
+    expect(window.has("move rafter hook along X"), "escape closes the dialog alone")
+    window.click("joint X")
+    window.key("escape")
+    expect(window.has("move rafter hook along X"), "escape leaves the field alone")
+    window.key("escape")
+    window.rest()
+    expect(not window.has("move rafter hook along X"), "escape lets go of the hook")
+    expect(not window.has("Picture/chosen"), "nothing is chosen")
+    expect(window.close() == 0, "ends well")
+
+
 def letters_of_other_scripts(case):
     text = read(case.plan).replace("Boat shed router", "Фрезер в сарае").replace("rafter hook", "крюк α")
     with open(case.plan, "w", encoding="utf-8") as file:
@@ -335,7 +391,10 @@ def curves_and_layers(case):
         changed = count_changed(before, window.image().crop(area))
         expect(changed > 100, f"{name} changes the picture, {changed} pixels")
         if name == "blocked":
-            expect(window.shows("Nothing keeps the tip"), "the demo blocks nothing, and that is said")
+            good = next((t for t in window.texts("Picture") if "Nothing keeps the tip" in t["text"]), None)
+            expect(good, "the demo blocks nothing, and that is said")
+            red, green, _ = zip(*window.image().crop(tuple(int(b) for b in good["box"])).getdata())
+            expect(all(r - g < 30 for r, g in zip(red, green)), "and not in the colour of a warning")
         check_texts(window, name)
         for _ in range(4 if key == "c" else 1):
             window.key(key)
@@ -398,5 +457,5 @@ def each_font_may_be_missing(case):
 
 
 BEHAVIOURS = [lines_in_a_chain_are_rearranged, options_are_made_and_switched, inches_everywhere,
-              closing_asks_about_unsaved_edits, a_file_that_changed_on_both_sides, pointing_highlights, names_keep_off_handles,
+              closing_asks_about_unsaved_edits, a_file_that_changed_on_both_sides, pointing_highlights, names_keep_off_handles, all_and_what_is_chosen,
               letters_of_other_scripts, curves_and_layers, graphics_of_an_old_machine, each_font_may_be_missing]
