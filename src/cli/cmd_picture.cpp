@@ -39,6 +39,7 @@ struct Arguments {
   bool inch = false;
   bool straight = false;
   std::vector<std::string> show;
+  std::string hold;
   bool plain = false;
 };
 
@@ -119,10 +120,20 @@ Box finding_box(const scene::Scene& scene) {
   return grown(box, k_share * glm::length(scene.focus.size()));
 }
 
+/// The first map of a hold; of none the first of all.
+const study::HookMap& map_of(const study::HookMaps& maps, const std::string& hold) {
+  std::string known;
+  for (const study::HookMap& map : maps.maps) {
+    if (hold.empty() || map.hold == hold) return map;
+    if (known.find(map.hold) == std::string::npos) known += (known.empty() ? "" : ", ") + map.hold;
+  }
+  refuse("--hold: there is no map of " + hold + "; there are " + known);
+}
+
 /// Lays the wanted maps over the scene.
-void add_shown(const std::vector<std::string>& show, const plan::Plan& plan,
-               const machine::Machine& machine, const std::vector<double>& pose,
-               scene::Scene& scene) {
+void add_shown(const std::vector<std::string>& show, const std::string& hold,
+               const plan::Plan& plan, const machine::Machine& machine,
+               const std::vector<double>& pose, scene::Scene& scene) {
   for (const std::string& what : show) {
     if (what == "reach") {
       constexpr double k_cell_mm = 20.0;
@@ -135,8 +146,8 @@ void add_shown(const std::vector<std::string>& show, const plan::Plan& plan,
       const study::HookMaps maps = study::map_hooks(plan, machine);
       if (maps.maps.empty()) refuse("--show hooks: " + maps.problem);
       // One hold at a time, or the maps would hide each other.
-      const study::HookMap& first = maps.maps.front();
-      picture::add_hook_map(scene, first.map, first.area);
+      const study::HookMap& map = map_of(maps, hold);
+      picture::add_hook_map(scene, map.hold, map.map, map.area);
     }
   }
 }
@@ -210,7 +221,7 @@ std::optional<Prepared> prepare(const Arguments& arguments, const scene::Viewpor
     picture::add_finding(scene, plan, machine, *result, result->findings[arguments.finding - 1]);
     fit = finding_box(scene);
   }
-  add_shown(arguments.show, plan, machine, pose, scene);
+  add_shown(arguments.show, arguments.hold, plan, machine, pose, scene);
   if (!arguments.show.empty()) fit.extend(drawn_maps(scene));
   const scene::Camera camera = camera_for(arguments);
   if (!arguments.cut.empty()) {
@@ -289,9 +300,11 @@ void add_picture(CLI::App& app, int& exit_code) {
   command
       ->add_option("--show", arguments->show,
                    "reach: on the bed, how low the tool gets; blocked: where parts touch; hooks: "
-                   "where else the first hook could be")
+                   "where else a hook could be (--hold)")
       ->delimiter(',')
       ->check(CLI::IsMember({"reach", "blocked", "hooks"}));
+  command->add_option("--hold", arguments->hold,
+                      "The hook, boom or anchor of which --show hooks has the map (the first)");
   command->add_flag("--inch", arguments->inch, "Lengths in inches");
   command->add_flag("--plain", arguments->plain, "Without names, legends and travel");
   command->footer(

@@ -259,7 +259,8 @@ clearance::BlockedRegion blocked_region_of(const plan::Plan& plan, const machine
   return study::check_clearance(context, study::make_movers(context)).blocked;
 }
 
-void add_hook_map(scene::Scene& scene, const free::HookMap& map, const free::HookArea& area) {
+void add_hook_map(scene::Scene& scene, const std::string& hold, const free::HookMap& map,
+                  const free::HookArea& area) {
   if (!map.valid) return;
   double most = 0.0;
   for (const free::HookPlaceWindow& place : map.places) {
@@ -281,7 +282,7 @@ void add_hook_map(scene::Scene& scene, const free::HookMap& map, const free::Hoo
                           (to.x - from.x) * area.across, (to.y - from.y) * area.up, value});
   }
   scene.maps.push_back(std::move(heat));
-  scene.legends.push_back({"Room for the length", scene::Ramp::window,
+  scene.legends.push_back({"Room for the length, " + hold, scene::Ramp::window,
                            length_text(0.0, scene.unit, 0), length_text(most, scene.unit, 0), ""});
   if (map.best) {
     const free::HookPlaceWindow& best = map.places[*map.best];

@@ -39,8 +39,9 @@ void add_blocked_region(scene::Scene& scene, const machine::Machine& machine,
 clearance::BlockedRegion blocked_region_of(const plan::Plan& plan, const machine::Machine& machine,
                                            const study::StudyOptions& options = {});
 
-/// Windows of length over a ceiling or wall.
-void add_hook_map(scene::Scene& scene, const free::HookMap& map, const free::HookArea& area);
+/// Windows of length over a ceiling or wall; `hold` is the name of what is hung there.
+void add_hook_map(scene::Scene& scene, const std::string& hold, const free::HookMap& map,
+                  const free::HookArea& area);
 
 /// The way of the tool tip through poses.
 void add_path(scene::Scene& scene, const machine::Machine& machine,

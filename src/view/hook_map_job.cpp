@@ -57,6 +57,7 @@ std::shared_ptr<const ShownHookMap> compute(const Question& question, Progress& 
   const study::FreeRun* run = find_run(runs, question.hold);
   if (run == nullptr || run->lines.empty()) return {};
   auto shown = std::make_shared<ShownHookMap>();
+  shown->hold = question.hold.hold;
   shown->area = area_of(*run, question.hold.is_start, question.plane);
   // A tape overhead is read to 10 mm either way: a window of 100 mm asks for no care at all, and
   // beyond it the shorter line is the better one.

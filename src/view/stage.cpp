@@ -135,7 +135,7 @@ void Stage::rebuild(const editor::Editor& editor) {
     }
   }
   if (view_.hooks) {
-    picture::add_hook_map(scene_, view_.hooks->map, view_.hooks->area);
+    picture::add_hook_map(scene_, view_.hooks->hold, view_.hooks->map, view_.hooks->area);
     // The machine stays in sight behind it.
     constexpr double k_map_opacity = 0.5;
     for (scene::HeatMap& map : scene_.maps) map.opacity = k_map_opacity;

@@ -22,6 +22,7 @@ namespace bight::view {
 
 /// A map to be laid over the picture.
 struct ShownHookMap {
+  std::string hold;
   free::HookMap map;
   free::HookArea area;
 };

@@ -222,7 +222,7 @@ TEST(Overlays, HookMapKeepsCellsThatWorkAndMarksTheBest) {
                {{1, 4, 3, 5}, 0, free::HookCellKind::fails}};
   map.best = 2;
   scene::Scene scene;
-  add_hook_map(scene, map, {{0.0, 0.0, 1600.0}, {1000.0, 0.0, 0.0}, {0.0, 500.0, 0.0}});
+  add_hook_map(scene, "hook", map, {{0.0, 0.0, 1600.0}, {1000.0, 0.0, 0.0}, {0.0, 500.0, 0.0}});
   ASSERT_EQ(scene.maps[0].cells.size(), 1U);
   EXPECT_DOUBLE_EQ(scene.maps[0].cells[0].value, 0.75);
   EXPECT_EQ(scene.maps[0].cells[0].across, Vec3(500.0, 0.0, 0.0));
