@@ -57,7 +57,8 @@ void table_row(const PanelContext& context, DialogState& state, const plan::KeyT
 
 bool add_element_dialog(const PanelContext& context, DialogState& state) {
   wrapped_text("What is to be added?", context.palette.ink);
-  ImGui::BeginChild("tables", {0.0F, ImGui::GetContentRegionAvail().y - context.em * 6.2F}, true);
+  ImGui::BeginChild("tables", {0.0F, ImGui::GetContentRegionAvail().y - context.em * 6.2F}, true,
+                    ImGuiWindowFlags_NavFlattened);
   const auto& tables = plan::all_key_tables();
   // What fits into the chosen element comes first.
   for (const bool inner : {true, false}) {

@@ -205,7 +205,7 @@ void App::frame() {
   const Looks looks{settings.scheme == editor::Scheme::dark ? Scheme::dark : Scheme::light,
                     settings.ui_scale > 0.0 ? static_cast<float>(settings.ui_scale) : m.scale,
                     letters_};
-  gui_.begin_frame(window_, looks);
+  gui_.begin_frame(window_, looks, state_.dialog != Dialog::none);
   pictures_.begin_frame();
   const ImGuiIO& io = ImGui::GetIO();
   const double ratio = static_cast<double>(io.DisplayFramebufferScale.x);
@@ -222,8 +222,10 @@ void App::frame() {
   context.map_note = travel_job_.note(editor_.model(), state_.layers.blocked);
   stage_.update(editor_, stage_view(context, ratio), render::text_measure(gui_.fonts()));
   stage_panel(context, stage_, ratio);
+  // A key that ends a dialog is no shortcut as well.
+  const bool dialog_has_keys = state_.dialog != Dialog::none;
   dialogs(context, dialogs_);
-  run_pressed(context);
+  if (!dialog_has_keys) run_pressed(context);
   clear_window(gui_.palette(), m);
   if (const Area& area = context.layout.picture; !area.empty() && editor_.model()) {
     const double from_below = static_cast<double>(io.DisplaySize.y - area.y - area.height);

@@ -1,7 +1,9 @@
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 #include "view/commands.h"
+#include "view/dialog_keys.h"
 #include "view/dialog_state.h"
 #include "view/fitted_text.h"
 #include "view/panels.h"
@@ -169,6 +171,15 @@ void message_line(const PanelContext& context) {
   ImGui::End();
 }
 
+/// Without a plan there is nothing behind a dialog but the start.
+void end_dialog(const PanelContext& context) {
+  ViewState& view = context.state;
+  const Dialog ended = std::exchange(view.dialog, Dialog::none);
+  if (context.editor.text().empty() && ended != Dialog::start && !view.quit) {
+    view.ask(Dialog::start);
+  }
+}
+
 }  // namespace
 
 void dialogs(const PanelContext& context, DialogState& state) {
@@ -192,9 +203,9 @@ void dialogs(const PanelContext& context, DialogState& state) {
   const std::string title = std::string(look.title) + "###dialog";
   if (!ImGui::BeginPopupModal(title.c_str(), &open,
                               ImGuiWindowFlags_NoResize | ImGuiWindowFlags_NoMove |
-                                  ImGuiWindowFlags_NoSavedSettings | ImGuiWindowFlags_NoNav)) {
+                                  ImGuiWindowFlags_NoSavedSettings)) {
     if (!open) {
-      view.dialog = Dialog::none;
+      end_dialog(context);
       view.forget_wishes();
     } else if (!ImGui::IsPopupOpen("###dialog")) {
       // ImGui closes popups when a window behind them comes up; only a person may end a dialog.
@@ -203,13 +214,14 @@ void dialogs(const PanelContext& context, DialogState& state) {
     return;
   }
   const Dialog shown = view.dialog;
+  if (ImGui::IsWindowAppearing()) show_focus();
   bool done = body(context, state);
   if (ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Escape), false)) {
     done = true;
     view.forget_wishes();
   }
   // One dialog may ask for another, which opens in the next frame.
-  if (done && view.dialog == shown && !view.dialog_opens) view.dialog = Dialog::none;
+  if (done && view.dialog == shown && !view.dialog_opens) end_dialog(context);
   if (view.dialog != shown || view.dialog_opens) ImGui::CloseCurrentPopup();
   ImGui::EndPopup();
 }

@@ -84,7 +84,7 @@ std::optional<fs::path> file_panel(const PanelContext& context, FilePanel& panel
     const char* home = std::getenv("HOME");
     if (home != nullptr) enter(panel, home);
   }
-  ImGui::BeginChild("files", {0.0F, height}, true);
+  ImGui::BeginChild("files", {0.0F, height}, true, ImGuiWindowFlags_NavFlattened);
   for (const FolderEntry& entry : panel.list.entries) {
     const std::string label =
         shortened(entry.name + (entry.is_folder ? "/" : ""), ImGui::GetContentRegionAvail().x);
@@ -92,7 +92,8 @@ std::optional<fs::path> file_panel(const PanelContext& context, FilePanel& panel
         (label + "##" + entry.name).c_str(), panel.typed == entry.name,
         ImGuiSelectableFlags_DontClosePopups | ImGuiSelectableFlags_AllowDoubleClick);
     if (!double_clicked_row) continue;
-    if (ImGui::IsMouseDoubleClicked(ImGuiMouseButton_Left)) {
+    if (ImGui::IsMouseDoubleClicked(ImGuiMouseButton_Left) ||
+        ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Enter), false)) {
       chosen = take(panel, panel.folder / entry.name);
     } else if (!entry.is_folder || !panel.saving) {
       panel.typed = entry.name;

@@ -6,6 +6,8 @@
 
 #include <cmath>
 
+#include "view/dialog_keys.h"
+
 namespace bight::view {
 
 Gui::Gui(Window& window) {
@@ -25,7 +27,7 @@ Gui::~Gui() {
   ImGui::DestroyContext();
 }
 
-void Gui::begin_frame(Window& window, const Looks& looks) {
+void Gui::begin_frame(Window& window, const Looks& looks, bool dialog_is_open) {
   if (!loaded_ || !(looks == looks_)) {
     if (!loaded_ || looks.scale != looks_.scale || looks.letters != looks_.letters) {
       fonts_ = render::load_fonts(*ImGui::GetIO().Fonts,
@@ -45,7 +47,9 @@ void Gui::begin_frame(Window& window, const Looks& looks) {
   ImGui_ImplOpenGL3_NewFrame();
   ImGui_ImplGlfw_NewFrame();
   feed_imgui(window.events().queue.next_frame());
+  take_keys_for_dialog(dialog_is_open);
   ImGui::NewFrame();
+  tab_through_dialog(dialog_is_open);
 }
 
 void Gui::end_frame() {

@@ -25,7 +25,7 @@ class Gui {
   Gui& operator=(const Gui&) = delete;
 
   /// Starts a frame with the input that one frame can take.
-  void begin_frame(Window& window, const Looks& looks);
+  void begin_frame(Window& window, const Looks& looks, bool dialog_is_open);
   /// Ends the frame and draws it over what is in the back buffer.
   void end_frame();
 

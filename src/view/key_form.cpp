@@ -75,6 +75,8 @@ void number_fields(const PanelContext& context, const plan::KeyState& state,
   const bool list = state.key->type == KeyType::numbers || state.key->type == KeyType::pairs ||
                     state.key->type == KeyType::vectors;
   constexpr std::size_t k_rows_shown = 40;
+  // Put into the plan once all fields are drawn: the next one takes the keyboard in this frame.
+  std::optional<editor::KeyValue> changed;
   for (std::size_t row = 0; row < std::min(rows, k_rows_shown); ++row) {
     const float room = ImGui::GetContentRegionAvail().x - (list ? context.em * 1.9F : 0.0F);
     // The unit of a row stands behind its last field, unless the columns differ in it.
@@ -104,11 +106,9 @@ void number_fields(const PanelContext& context, const plan::KeyState& state,
           context.palette, context.state.typed);
       ImGui::PopID();
       if (typed) {
-        editor::KeyValue changed = value;
-        changed.numbers.resize(std::max(changed.numbers.size(), (row + 1) * columns), 0.0);
-        changed.numbers[index] = *typed / factor;
-        put(context, state, changed);
-        return;
+        changed = value;
+        changed->numbers.resize(std::max(value.numbers.size(), (row + 1) * columns), 0.0);
+        changed->numbers[index] = *typed / factor;
       }
       if (c + 1 < columns) ImGui::SameLine();
     }
@@ -116,25 +116,22 @@ void number_fields(const PanelContext& context, const plan::KeyState& state,
       ImGui::SameLine();
       ImGui::PushID(static_cast<int>(row));
       if (ImGui::Button("\u2013##row", {context.em * 1.5F, 0.0F})) {
-        editor::KeyValue changed = value;
-        const auto from = changed.numbers.begin() + static_cast<std::ptrdiff_t>(row * columns);
-        changed.numbers.erase(from, from + static_cast<std::ptrdiff_t>(columns));
-        put(context, state, changed);
-        ImGui::PopID();
-        return;
+        changed = value;
+        const auto from = changed->numbers.begin() + static_cast<std::ptrdiff_t>(row * columns);
+        changed->numbers.erase(from, from + static_cast<std::ptrdiff_t>(columns));
       }
       ImGui::PopID();
     }
   }
   if (list && ImGui::Button("+##row", {context.em * 1.5F, 0.0F})) {
-    editor::KeyValue changed = value;
+    changed = value;
     for (std::size_t c = 0; c < columns; ++c) {
-      const std::size_t n = changed.numbers.size();
-      changed.numbers.push_back(n >= columns ? changed.numbers[n - columns] + (c == 0 ? 10.0 : 0.0)
-                                             : 0.0);
+      const std::size_t n = changed->numbers.size();
+      changed->numbers.push_back(
+          n >= columns ? changed->numbers[n - columns] + (c == 0 ? 10.0 : 0.0) : 0.0);
     }
-    put(context, state, changed);
   }
+  if (changed) put(context, state, *changed);
 }
 
 /// Chooses one of several words.

@@ -72,7 +72,10 @@ bool conflict_dialog(const PanelContext& context) {
     return true;
   }
   ImGui::SameLine();
-  if (ImGui::Button("Decide later")) {
+  const bool later = ImGui::Button("Decide later");
+  // The question comes up by itself: a key that was on its way must not decide it.
+  ImGui::SetItemDefaultFocus();
+  if (later) {
     context.state.forget_wishes();
     return true;
   }
@@ -81,7 +84,8 @@ bool conflict_dialog(const PanelContext& context) {
 
 bool recovery_dialog(const PanelContext& context, DialogState& state) {
   wrapped_text("The program ended before these edits were saved:", context.palette.ink);
-  ImGui::BeginChild("left", {0.0F, ImGui::GetContentRegionAvail().y - context.em * 2.4F});
+  ImGui::BeginChild("left", {0.0F, ImGui::GetContentRegionAvail().y - context.em * 2.4F}, false,
+                    ImGuiWindowFlags_NavFlattened);
   for (std::size_t i = 0; i < state.left_behind.size(); ++i) {
     const editor::LeftBehind& left = state.left_behind[i];
     ImGui::PushID(static_cast<int>(i));

@@ -104,7 +104,7 @@ bool start_dialog(const PanelContext& context, DialogState& state) {
     context.state.ask(Dialog::shortcuts);
     return true;
   }
-  ImGui::BeginChild("plans");
+  ImGui::BeginChild("plans", {}, false, ImGuiWindowFlags_NavFlattened);
   std::optional<fs::path> chosen;
   const auto& recent = context.editor.settings().recent;
   heading("Recent plans");
@@ -130,12 +130,14 @@ bool start_dialog(const PanelContext& context, DialogState& state) {
 bool new_plan_dialog(const PanelContext& context, DialogState& state) {
   plan::StarterAnswers& a = state.answers;
   wrapped_text("A few measures to start from; all can be changed later.", context.palette.faint);
-  ImGui::BeginChild("answers", {0.0F, ImGui::GetContentRegionAvail().y - context.em * 2.4F});
+  ImGui::BeginChild("answers", {0.0F, ImGui::GetContentRegionAvail().y - context.em * 2.4F}, false,
+                    ImGuiWindowFlags_NavFlattened);
   ImGui::AlignTextToFramePadding();
   const float width = ImGui::GetContentRegionAvail().x;
   fitted_text("name", context.palette.ink, width * 0.3F);
   ImGui::SameLine(width * 0.34F);
   ImGui::SetNextItemWidth(ImGui::GetContentRegionAvail().x);
+  if (ImGui::IsWindowAppearing()) ImGui::SetKeyboardFocusHere();
   ImGui::InputText("##name", &a.name);
   length_row(context, "travel along X", a.travel.x);
   length_row(context, "travel along Y", a.travel.y);
@@ -223,7 +225,8 @@ bool settings_dialog(const PanelContext& context, DialogState&) {
 }
 
 bool shortcuts_dialog(const PanelContext& context) {
-  ImGui::BeginChild("keys", {0.0F, ImGui::GetContentRegionAvail().y - context.em * 2.4F});
+  ImGui::BeginChild("keys", {0.0F, ImGui::GetContentRegionAvail().y - context.em * 2.4F}, false,
+                    ImGuiWindowFlags_NavFlattened);
   const float room = ImGui::GetContentRegionAvail().x;
   const float key_column = std::min(context.em * 13.0F, room * 0.42F);
   const auto line = [&](const std::string& keys, const std::string& what) {

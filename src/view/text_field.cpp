@@ -10,13 +10,15 @@ std::optional<std::string> text_field(const char* id, const std::string& value, 
   std::string text = value;
   ImGui::InputText(id, &text, flags | ImGuiInputTextFlags_AutoSelectAll);
   const ImGuiID item = ImGui::GetID(id);
-  if (ImGui::IsItemActive()) typed = {item, text};
-  if (!ImGui::IsItemDeactivatedAfterEdit()) return {};
-  if (text == value && typed.id == item &&
-      !ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Escape))) {
-    text = typed.text;
+  if (ImGui::IsItemActive()) {
+    if (typed.id != item) typed = {item, text, typed.id, typed.text};
+    typed.text = text;
   }
-  typed = {};
+  if (!ImGui::IsItemDeactivatedAfterEdit()) return {};
+  if (text == value && !ImGui::IsKeyPressed(ImGui::GetKeyIndex(ImGuiKey_Escape))) {
+    if (typed.id == item) text = typed.text;
+    if (typed.left_id == item) text = typed.left_text;
+  }
   return text == value ? std::nullopt : std::optional(text);
 }
 

@@ -13,6 +13,8 @@ namespace bight::view {
 struct TypedText {
   ImGuiID id = 0;
   std::string text;
+  ImGuiID left_id = 0;  ///< the field before, which a field above it may have taken over from
+  std::string left_text;
 };
 
 /// The new text, when it was finished in this frame and differs; Escape drops it.

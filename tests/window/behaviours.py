@@ -455,7 +455,83 @@ def each_font_may_be_missing(case):
         check_texts(window, "without " + " and ".join(hidden))
         expect(window.close() == 0, "ends well")
 
+def tab_goes_from_field_to_field(case):
+    window = case.open_plan()
+    window.rest()
+    window.click("option hung from the rafter")
+    window.click("page Plan")
+    window.click("handle rafter hook")
+    window.rest()
+    # In the form: what was typed is taken, and the next field has the keyboard.
+    window.click("keys/at/0/at")
+    window.type("660")
+    window.key("tab")
+    window.type("440")
+    window.key("tab")
+    window.key("shift+tab")
+    window.type("450")
+    window.key("shift+tab")
+    window.type("670")
+    window.key("enter")
+    window.rest()
+    window.shot("form")
+    typed = [field_text(window, f"keys/at/{i}/at") for i in (0, 1)]
+    expect(typed == ["670", "450"], f"each number stands in its own field: {typed}")
+    # Of the travel: the joints one after the other.
+    window.click("joint X")
+    window.type("300")
+    window.key("tab")
+    window.type("200")
+    window.key("tab")
+    window.type("-50")
+    window.key("enter")
+    window.rest()
+    typed = [field_text(window, f"joint {j}") for j in "XYZ"]
+    expect(typed == ["300", "200", "-50"], f"each joint takes its own number: {typed}")
+    expect(window.close() == 0, "ends well")
+
+def dialogs_by_keyboard_alone(case):
+    window = case.open("view", "--debug-context")
+    window.wait_text("Recent plans")
+    # The first button has the focus: Enter presses it; the first field of the new dialog takes letters.
+    window.key("enter")
+    window.wait(lambda: window.has("Make the plan"), "the questions for a new plan")
+    window.settle(3)
+    window.key("ctrl+a")
+    window.type("Shed mill")
+    window.key("tab")
+    window.type("900")
+    window.key("tab")
+    window.shot("new-plan")
+    expect(field_text(window, "travel along X") == "900", "what was typed is taken")
+    window.key("escape")
+    window.wait_text("Recent plans")
+    # Down to the demo plans.
+    window.key("down")
+    window.settle(3)
+    window.shot("demo-chosen")
+    window.key("enter")
+    window.wait_text("Boat shed router")
+    window.rest()
+    expect(window.close() == 0, "ends well")
+    # Enter answers a question by its first button.
+    again = case.open_plan()
+    again.rest()
+    edit_something(again)
+    again.key("ctrl+q")
+    again.wait_text("edits that are not saved")
+    again.settle(3)
+    again.shot("question")
+    again._fake(2, again.x.keysym_to_keycode(0xff0d))
+    again._fake(3, again.x.keysym_to_keycode(0xff0d))
+    expect(again.process.wait(case.arguments.patience) == 0, "Enter saves and ends")
+    expect("9500" in read(case.plan), "the edit is in the file")
+
 
 BEHAVIOURS = [lines_in_a_chain_are_rearranged, options_are_made_and_switched, inches_everywhere,
               closing_asks_about_unsaved_edits, a_file_that_changed_on_both_sides, pointing_highlights, names_keep_off_handles, all_and_what_is_chosen,
               letters_of_other_scripts, curves_and_layers, graphics_of_an_old_machine, each_font_may_be_missing]
+              closing_asks_about_unsaved_edits, a_file_that_changed_on_both_sides, pointing_highlights,
+              letters_of_other_scripts, curves_and_layers, graphics_of_an_old_machine, each_font_may_be_missing,
+              tab_goes_from_field_to_field,
+              dialogs_by_keyboard_alone]
