@@ -143,7 +143,8 @@ Document read_document(std::string_view text, std::string_view option) {
   Diagnostics diagnostics;
   const std::optional<Value> root = parse_toml(text, {}, diagnostics);
   if (!root) {
-    document.problem = first_problem(diagnostics);
+    document.problem = "Line " + std::to_string(diagnostics.items().front().place.line) + ": " +
+                       first_problem(diagnostics);
     return document;
   }
   const Entry* units = root->find("units");

@@ -190,6 +190,8 @@ void add_syntax_error(std::string_view text, const toml::parse_error& error,
     detail = "a text does not end on its line, or has a control sign in it";
     allowed = "\"text in quotes\", closed on the same line";
   } else {
+    detail =
+        replaced(detail, "decimal integer: expected digit, saw ", "a number with this in it: ");
     detail = replaced(detail, "'\\n'", "the end of the line");
     detail = replaced(detail, "'\\r'", "the end of the line");
     detail = replaced(detail, "encountered end-of-file", "the file ends too early");

@@ -7,6 +7,7 @@
 #include "base/counted.h"
 #include "base/number.h"
 #include "base/units.h"
+#include "editor/plan_problem.h"
 #include "view/commands.h"
 #include "view/fitted_text.h"
 #include "view/panels.h"
@@ -25,8 +26,9 @@ std::string amount(double value, const std::string& unit, LengthUnit shown) {
 
 std::string value_text(const study::Finding& finding, LengthUnit unit) {
   if (finding.unit.empty() && finding.value == 0.0 && finding.limit == 0.0) return {};
-  return amount(finding.value, finding.unit, unit) + " against " +
-         amount(finding.limit, finding.unit, unit);
+  const std::string value = amount(finding.value, finding.unit, unit);
+  const std::string limit = amount(finding.limit, finding.unit, unit);
+  return value == limit ? value + ", at its limit" : value + ", limit " + limit;
 }
 
 std::string certainty_text(const study::Finding& finding, LengthUnit unit) {
@@ -92,6 +94,12 @@ void filter_bar(const PanelContext& context) {
   ImGui::InputTextWithHint("##search", "search", &state.filter.text);
 }
 
+std::string what_is_left(const editor::Remedy& remedy) {
+  const std::string acts = std::to_string(remedy.acts) + " to act on";
+  if (remedy.stops > 0) return "leaves " + counted(remedy.stops, "stop", "stops") + ", " + acts;
+  return remedy.acts > 0 ? "then " + acts : "then nothing is left to do";
+}
+
 void remedy_list(const PanelContext& context, const std::string& id) {
   editor::Editor& editor = context.editor;
   const editor::Remedies& remedies = editor.remedies();
@@ -122,14 +130,11 @@ void remedy_list(const PanelContext& context, const std::string& id) {
     ImGui::SetCursorPosX(ImGui::GetCursorPosX() + context.em * 1.3F);
     wrapped_text(remedy.what, context.palette.ink);
     ImGui::SetCursorPosX(ImGui::GetCursorPosX() + context.em * 1.3F);
-    const bool pressed = ImGui::Button("Apply");
+    const bool pressed = ImGui::Button(remedy.stops > 0 ? "Apply all the same" : "Apply");
     ImGui::SameLine();
     ImGui::AlignTextToFramePadding();
-    fitted_text(remedy.stops + remedy.acts == 0
-                    ? "then nothing is left to do"
-                    : "then " + std::to_string(remedy.stops) + " stop, " +
-                          std::to_string(remedy.acts) + " to act on",
-                context.palette.faint);
+    fitted_text(what_is_left(remedy),
+                remedy.stops > 0 ? context.palette.stop : context.palette.faint);
     ImGui::PopID();
     if (pressed) {
       context.report(editor.apply_remedy(i));
@@ -150,21 +155,30 @@ void details(const PanelContext& context, const study::Finding& finding, const s
   if (finding.severity != study::Severity::note) remedy_list(context, id);
 }
 
+/// Found for the plan as it is now, by the full check or by what follows an edit at once.
+bool is_current(const editor::Editor& editor, const study::Finding& finding,
+                const std::string& id) {
+  if (editor.findings_freshness() == editor::Freshness::current) return true;
+  if (editor.broken() || !editor.live()) return false;
+  return std::ranges::any_of(editor.live()->findings, [&](const study::Finding& live) {
+    return live.what == finding.what && editor::finding_id(live) == id;
+  });
+}
+
 /// One finding; its whole area is one item, named by its sentence, so that it can be pressed
 /// anywhere.
 void row(const PanelContext& context, const study::Finding& finding, std::size_t number) {
   const std::string id = editor::finding_id(finding);
   const bool chosen = id == context.editor.selected_finding();
-  const bool stale = context.editor.findings_freshness() != editor::Freshness::current;
+  const bool stale = !is_current(context.editor, finding, id);
   ImGui::PushID(static_cast<int>(number));
   const float indent = context.em * 1.7F;
-  const float left = ImGui::GetCursorPosX();
   const ImVec2 at = ImGui::GetCursorScreenPos();
   const float width = ImGui::GetContentRegionAvail().x;
   const float pad = std::round(context.em * 0.3F);
   const float text_width = width - indent;
-  const std::string what = tied(finding.what);
-  const float sentence = ImGui::CalcTextSize(what.c_str(), nullptr, false, text_width).y;
+  const std::string what = broken_into_lines(tied(finding.what), text_width);
+  const float sentence = ImGui::CalcTextSize(what.c_str()).y;
   ImGui::PushFont(context.fonts.small);
   const float small = ImGui::GetTextLineHeight();
   ImGui::PopFont();
@@ -187,11 +201,9 @@ void row(const PanelContext& context, const study::Finding& finding, std::size_t
             context.em * 0.45F, finding.severity);
   const ImVec2 after = ImGui::GetCursorPos();
   ImGui::SetCursorScreenPos({at.x + indent, at.y + pad});
-  ImGui::PushTextWrapPos(left + width);
   ImGui::PushStyleColor(ImGuiCol_Text, stale ? context.palette.faint : context.palette.ink);
   ImGui::TextUnformatted(what.c_str());
   ImGui::PopStyleColor();
-  ImGui::PopTextWrapPos();
   ImGui::PushFont(context.fonts.small);
   float y = at.y + pad + sentence + pad * 0.5F;
   if (!values.empty()) {
@@ -221,16 +233,40 @@ void row(const PanelContext& context, const study::Finding& finding, std::size_t
                 with_alpha(context.palette.rule, 0.6F));
 }
 
+/// An error of the plan; pressed, it leads to the element that it stands in.
+void problem_row(const PanelContext& context, const Diagnostic& problem) {
+  const plan::Element* element = editor::element_of(problem, context.editor.document());
+  const std::string text = editor::problem_sentence(problem);
+  if (element == nullptr) {
+    wrapped_text(text, context.palette.ink);
+    return;
+  }
+  const ImVec2 at = ImGui::GetCursorScreenPos();
+  const float width = ImGui::GetContentRegionAvail().x;
+  const float height = ImGui::CalcTextSize(broken_into_lines(tied(text), width).c_str()).y;
+  const bool pressed = ImGui::InvisibleButton(("error " + text).c_str(), {width, height});
+  if (ImGui::IsItemHovered()) {
+    ImGui::GetWindowDrawList()->AddRectFilled(at, {at.x + width, at.y + height},
+                                              context.palette.well);
+    ImGui::SetTooltip("Go to it in the plan");
+  }
+  const ImVec2 after = ImGui::GetCursorPos();
+  ImGui::SetCursorScreenPos(at);
+  wrapped_text(text, context.palette.ink);
+  ImGui::SetCursorPos(after);
+  if (!pressed) return;
+  context.editor.select(element->path);
+  context.state.top_chosen = element->path.empty();
+  context.state.page = Page::plan;
+}
+
 void problems(const PanelContext& context) {
-  wrapped_text("The plan has errors. What is shown is the last state without them.",
+  wrapped_text(context.editor.model()
+                   ? "The plan has errors. What is shown is the last state without them."
+                   : "The plan has errors. Nothing is shown before they are mended.",
                context.palette.stop);
   for (const Diagnostic& d : context.editor.diagnostics()) {
-    if (d.severity != Severity::error) continue;
-    std::string text = d.message;
-    if (!d.found.empty()) text += "; found " + d.found;
-    if (!d.allowed.empty()) text += "; allowed: " + d.allowed;
-    if (d.place.line > 0) text.insert(0, "Line " + std::to_string(d.place.line) + ": ");
-    wrapped_text(text, context.palette.ink);
+    if (d.severity == Severity::error) problem_row(context, d);
   }
 }
 
@@ -254,7 +290,8 @@ void findings_panel(const PanelContext& context, const Area& area) {
     row(context, findings[index], index);
     if (context.editor.text_revision() != text) break;  // a remedy was applied: other findings now
   }
-  if (listed.empty()) {
+  // With errors there is nothing to wait for: they are named above.
+  if (listed.empty() && !(context.editor.broken() && findings.empty())) {
     const bool known = context.editor.findings_freshness() == editor::Freshness::current;
     wrapped_text(!findings.empty() ? "All findings are filtered out."
                  : known           ? "Nothing to act on: clear over the whole travel."

@@ -16,6 +16,18 @@ bool starts_code_point(char c) {
   return (static_cast<unsigned char>(c) & 0xc0U) != 0x80U;
 }
 
+/// Bytes of the longest beginning that fits, at least one code point.
+std::size_t fitting(std::string_view text, float width) {
+  if (width_of(text) <= width) return text.size();
+  std::size_t fits = 0;
+  for (std::size_t i = 1; i <= text.size(); ++i) {
+    if (i < text.size() && !starts_code_point(text[i])) continue;
+    if (fits > 0 && width_of(text.substr(0, i)) > width) break;
+    fits = i;
+  }
+  return fits;
+}
+
 }  // namespace
 
 std::string shortened(std::string_view text, float width) {
@@ -49,30 +61,67 @@ void fitted_text(std::string_view text, ImU32 colour, float width) {
 }
 
 std::string tied(std::string_view text) {
-  static constexpr std::string_view k_units[] = {"mm", "in", "N", "%", "s", "m", "kg", "kg/m"};
+  static constexpr std::string_view k_units[] = {"mm",  "in", "N m^2", "N",    "%",   "s",
+                                                 "m",   "kg", "kg/m",  "mm^2", "deg", "mm/s",
+                                                 "m/s", "Hz", "V",     "A"};
+  static constexpr std::string_view k_space = "\u00a0";
   std::string out;
   out.reserve(text.size() + 16);
   for (std::size_t i = 0; i < text.size(); ++i) {
-    const bool after_digit = i > 0 && text[i - 1] >= '0' && text[i - 1] <= '9';
-    if (text[i] != ' ' || !after_digit) {
-      out += text[i];
-      continue;
-    }
-    const std::string_view rest = text.substr(i + 1);
-    const std::string_view word =
-        rest.substr(0, std::min(rest.size(), rest.find_first_of(" ,.;:)")));
-    const bool is_unit = std::ranges::find(k_units, word) != std::end(k_units);
-    out += is_unit ? "\u00a0" : " ";
+    out += text[i];
+    const bool digit = text[i] >= '0' && text[i] <= '9';
+    if (!digit || i + 1 >= text.size() || text[i + 1] != ' ') continue;
+    const std::string_view rest = text.substr(i + 2);
+    const auto unit = std::ranges::find_if(k_units, [&](std::string_view u) {
+      const bool ends = rest.size() == u.size() ||
+                        (rest.size() > u.size() &&
+                         std::string_view(" ,.;:)").find(rest[u.size()]) != std::string_view::npos);
+      return rest.starts_with(u) && ends;
+    });
+    if (unit == std::end(k_units)) continue;
+    out += k_space;
+    for (const char c : *unit) out += c == ' ' ? std::string(k_space) : std::string(1, c);
+    i += 1 + unit->size();
   }
   return out;
 }
 
+std::string broken_into_lines(std::string_view text, float width) {
+  std::string out;
+  std::string line;
+  const auto end_line = [&] {
+    out += line + '\n';
+    line.clear();
+  };
+  const auto add_word = [&](std::string_view word) {
+    const std::string longer = line.empty() ? std::string(word) : line + " " + std::string(word);
+    if (line.empty() || width_of(longer) <= width) {
+      line = longer;
+    } else {
+      end_line();
+      line = word;
+    }
+    for (std::size_t most = fitting(line, width); most < line.size(); most = fitting(line, width)) {
+      const std::string rest = line.substr(most);
+      line.resize(most);
+      end_line();
+      line = rest;
+    }
+  };
+  while (true) {
+    const std::size_t end = text.find_first_of(" \n");
+    add_word(text.substr(0, end));
+    if (end == std::string_view::npos) break;
+    if (text[end] == '\n') end_line();
+    text.remove_prefix(end + 1);
+  }
+  return out + line;
+}
+
 void wrapped_text(std::string_view words, ImU32 colour) {
-  const std::string text = tied(words);
+  const std::string text = broken_into_lines(tied(words), ImGui::GetContentRegionAvail().x);
   ImGui::PushStyleColor(ImGuiCol_Text, colour);
-  ImGui::PushTextWrapPos(0.0F);
   ImGui::TextUnformatted(text.data(), text.data() + text.size());
-  ImGui::PopTextWrapPos();
   ImGui::PopStyleColor();
 }
 

@@ -17,6 +17,10 @@ std::string shortened(std::string_view text, float width);
 /// Shortened text shows whole in a tooltip.
 void fitted_text(std::string_view text, ImU32 colour, float width = 0.0F);
 
+/// The text with line ends where `width` pixels of the current font are full: at spaces, and within
+/// a word only when it is longer than a line.
+std::string broken_into_lines(std::string_view text, float width);
+
 /// Text broken at the right edge of the window's content; a word longer than a line is broken, too.
 void wrapped_text(std::string_view text, ImU32 colour);
 

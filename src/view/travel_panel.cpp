@@ -98,16 +98,25 @@ void corners(const PanelContext& context, const std::vector<editor::JointValue>&
   const float gap = ImGui::GetStyle().ItemSpacing.x;
   const float width = std::floor((ImGui::GetContentRegionAvail().x - 3.0F * gap) / 4.0F);
   for (std::size_t corner = 0; corner < count; ++corner) {
-    std::string label;
+    std::string named;
+    std::string signs;
+    std::string places;
     bool here = true;
     for (std::size_t j = 0; j < std::min<std::size_t>(3, joints.size()); ++j) {
       const bool high = (corner >> j & 1U) != 0;
-      label += std::string(j == 0 ? "" : " ") + (high ? "+" : "\u2013");
+      const std::string gap_before = j == 0 ? "" : " ";
+      const std::string sign = high ? "+" : "\u2013";
+      named += gap_before + joints[j].name + sign;
+      signs += gap_before + sign;
+      places += std::string(j == 0 ? "" : ", ") + joints[j].name + " at " +
+                length_text(high ? joints[j].high : joints[j].low, context.unit());
       here = here && joints[j].value == (high ? joints[j].high : joints[j].low);
     }
     if (here) ImGui::PushStyleColor(ImGuiCol_Button, context.palette.accent_soft);
-    const std::string id = label + "##corner " + std::to_string(corner + 1);
+    const bool fits = ImGui::CalcTextSize(named.c_str()).x + context.em * 0.4F <= width;
+    const std::string id = (fits ? named : signs) + "###corner " + std::to_string(corner + 1);
     if (ImGui::Button(id.c_str(), {width, 0.0F})) context.editor.go_corner(corner);
+    if (ImGui::IsItemHovered()) ImGui::SetTooltip("%s", places.c_str());
     if (here) ImGui::PopStyleColor();
     if (corner % 4 != 3) ImGui::SameLine();
   }
@@ -120,7 +129,9 @@ void travel_panel(const PanelContext& context, const Area& area) {
   begin_sheet("Travel", context, area);
   const auto joints = context.editor.joints();
   if (joints.empty()) {
-    wrapped_text("Without a plan there is nothing to move.", context.palette.faint);
+    wrapped_text(context.editor.broken() ? "Nothing can move before the plan's errors are mended."
+                                         : "Without a plan there is nothing to move.",
+                 context.palette.faint);
     end_sheet();
     return;
   }
