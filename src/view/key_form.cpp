@@ -9,6 +9,7 @@
 #include "base/units.h"
 #include "editor/handle.h"
 #include "editor/key_value.h"
+#include "view/element_words.h"
 #include "view/fitted_text.h"
 #include "view/number_field.h"
 #include "view/text_field.h"
@@ -55,7 +56,8 @@ void put(const PanelContext& context, const plan::KeyState& state, const editor:
   const std::string problem =
       editor::problem_of(*state.key, value, context.editor.document().inches);
   if (!problem.empty()) {
-    context.report(state.key->name + ": " + problem);
+    context.report(state.key->name + ": " + editor::format_value(*state.key, value) +
+                   " is not taken; " + problem);
     return;
   }
   if (const auto move = move_of(context, state, value)) {
@@ -265,34 +267,41 @@ std::string help_text(const PanelContext& context, const plan::KeyState& state) 
 bool key_row(const PanelContext& context, const plan::KeyState& state) {
   const plan::Key& key = *state.key;
   ImGui::PushID(key.name.c_str());
+  // The margin at the left is for the bar.
+  ImGui::SetCursorPosX(ImGui::GetCursorPosX() + context.em * 0.5F);
+  const float start = ImGui::GetCursorPosX();
   const ImVec2 at = ImGui::GetCursorScreenPos();
   const bool set = state.origin != plan::Origin::absent;
+  const bool overridden = state.origin == plan::Origin::option;
   const float width = ImGui::GetContentRegionAvail().x;
   const bool narrow = width < context.em * 20.0F;
   const float label_width = narrow ? width : std::floor(width * 0.37F);
-  if (state.origin == plan::Origin::option) {
+  if (overridden) {
     ImGui::GetWindowDrawList()->AddRectFilled(
-        {at.x - context.em * 0.45F, at.y},
+        {at.x - context.em * 0.5F, at.y},
         {at.x - context.em * 0.25F, at.y + ImGui::GetFrameHeight()}, context.palette.accent);
   }
   ImGui::AlignTextToFramePadding();
   std::string label = key.name;
   std::ranges::replace(label, '_', ' ');
-  const bool can_reset = set && !key.required && key.type != KeyType::name;
+  const bool can_reset = set && (overridden || !key.required) && key.type != KeyType::name;
   fitted_text(label, set ? context.palette.ink : context.palette.faint,
               label_width - (can_reset ? context.em * 1.8F : 0.0F) - context.em * 0.4F);
   bool focus = ImGui::IsItemHovered();
   if (can_reset) {
-    ImGui::SameLine(label_width - context.em * 1.0F);
+    ImGui::SameLine(start + label_width - context.em * 1.0F);
     if (ImGui::Button("\u00d7", {context.em * 1.4F, 0.0F})) {
       context.report(context.editor.apply(editor::RemoveValue{state.path}));
     }
     if (ImGui::IsItemHovered()) {
-      ImGui::SetTooltip(state.origin == plan::Origin::option ? "Take the plan's value again"
-                                                             : "Take the default again");
+      ImGui::SetTooltip(overridden ? "Take the plan's value again" : "Take the default again");
     }
   }
-  if (!narrow) ImGui::SameLine(label_width + ImGui::GetStyle().WindowPadding.x);
+  if (narrow) {
+    ImGui::SetCursorPosX(start);
+  } else {
+    ImGui::SameLine(start + label_width + ImGui::GetStyle().WindowPadding.x);
+  }
   ImGui::BeginGroup();
   value_fields(context, state);
   ImGui::EndGroup();
@@ -308,11 +317,10 @@ bool key_row(const PanelContext& context, const plan::KeyState& state) {
 
 void key_form(const PanelContext& context, const plan::Element& shown) {
   const plan::Element element = shown;  // an edit replaces the document that it is of
-  heading(element.name.empty() ? (element.path.empty() ? "plan" : element.path)
-                               : element.table->path + " " + element.name);
+  heading(element_title(context.editor.document(), element));
   const float help_height = ImGui::GetTextLineHeightWithSpacing() * 5.2F;
   const float room = ImGui::GetContentRegionAvail().y;
-  const bool with_help = room > help_height * 1.8F;
+  const bool with_help = room > help_height * 3.0F;
   const plan::KeyState* helped = nullptr;
   ImGui::BeginChild("keys", {0.0F, with_help ? room - help_height : room});
   for (const plan::KeyState& state : element.keys) {

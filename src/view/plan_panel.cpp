@@ -6,6 +6,7 @@
 #include <cmath>
 
 #include "plan/document.h"
+#include "view/element_words.h"
 #include "view/fitted_text.h"
 #include "view/key_form.h"
 #include "view/panels.h"
@@ -27,14 +28,6 @@ std::string group_name(const plan::KeyTable& table) {
   std::string name = table.path;
   std::ranges::replace(name, '_', ' ');
   return name;
-}
-
-/// What an element is called in the list.
-std::string label_of(const plan::Element& element) {
-  if (!element.name.empty()) return element.name;
-  if (element.path.empty()) return "the plan itself";
-  if (element.number > 0) return element.table->path + " " + std::to_string(element.number);
-  return group_name(*element.table);
 }
 
 /// What stands at a key, for a tooltip of the list.
@@ -68,12 +61,12 @@ void element_row(const PanelContext& context, const plan::Element& element, floa
     draw->AddRectFilled(at, {at.x + width, at.y + height},
                         chosen ? context.palette.accent_soft : context.palette.well);
   }
-  const std::string text = shortened(label_of(element), width - indent - context.em * 0.4F);
+  const std::string text = shortened(element_label(element), width - indent - context.em * 0.4F);
   draw->AddText({at.x + indent, at.y + context.em * 0.1F},
                 element.in_file ? context.palette.ink : context.palette.faint, text.c_str());
   if (hovered) {
-    const std::string words = first_words(element);
-    ImGui::SetTooltip("%s%s%s", label_of(element).c_str(), words.empty() ? "" : "\n",
+    const std::string words = element.path.empty() ? element.table->meaning : first_words(element);
+    ImGui::SetTooltip("%s%s%s", element_label(element).c_str(), words.empty() ? "" : "\n",
                       words.c_str());
   }
 }
@@ -100,6 +93,19 @@ std::vector<TableGroup> groups(const plan::Document& document, const std::string
     group->elements.push_back(&element);
   }
   return all;
+}
+
+/// A triangle that points down where a group is open, else to the right.
+void open_mark(ImDrawList* draw, ImVec2 centre, float r, bool open, ImU32 colour) {
+  if (open) {
+    draw->AddTriangleFilled({centre.x - r, centre.y - r * 0.6F},
+                            {centre.x + r, centre.y - r * 0.6F}, {centre.x, centre.y + r * 0.8F},
+                            colour);
+  } else {
+    draw->AddTriangleFilled({centre.x - r * 0.6F, centre.y - r},
+                            {centre.x - r * 0.6F, centre.y + r}, {centre.x + r * 0.8F, centre.y},
+                            colour);
+  }
 }
 
 void element_list(const PanelContext& context, const plan::Document& document) {
@@ -129,15 +135,29 @@ void element_list(const PanelContext& context, const plan::Document& document) {
     }
     const auto count = static_cast<std::size_t>(std::ranges::count_if(
         group.elements, [](const plan::Element* e) { return e->parent.empty(); }));
-    const std::string text =
-        group_name(*group.table) + (open ? "  \u2013  " : "  +  ") + std::to_string(count);
-    draw->AddText({at.x, at.y + context.em * 0.1F}, context.palette.accent,
-                  shortened(text, width).c_str());
+    open_mark(draw, {at.x + context.em * 0.35F, at.y + height * 0.5F}, context.em * 0.28F, open,
+              context.palette.accent);
+    const float y = at.y + context.em * 0.1F;
+    const std::string number = std::to_string(count);
+    const float number_width = ImGui::CalcTextSize(number.c_str()).x + context.em * 0.3F;
+    const float left = context.em * 0.9F;
+    draw->AddText({at.x + left, y}, context.palette.accent,
+                  shortened(group_name(*group.table), width - left - number_width).c_str());
+    draw->AddText({at.x + width - number_width, y}, context.palette.faint, number.c_str());
     if (!open) continue;
     for (const plan::Element* element : group.elements) {
-      element_row(context, *element, context.em * (element->parent.empty() ? 0.9F : 1.9F));
+      element_row(context, *element, context.em * (element->parent.empty() ? 1.6F : 2.6F));
     }
   }
+}
+
+/// A button behind the last one, or below it where the line has no room left.
+bool next_button(const char* label) {
+  const ImGuiStyle& style = ImGui::GetStyle();
+  const float width = ImGui::CalcTextSize(label).x + 2.0F * style.FramePadding.x;
+  const float right = ImGui::GetWindowPos().x + ImGui::GetWindowContentRegionMax().x;
+  if (ImGui::GetItemRectMax().x + style.ItemSpacing.x + width <= right) ImGui::SameLine();
+  return ImGui::Button(label);
 }
 
 /// Legs of a run and the like have an order, which can be changed.
@@ -149,11 +169,10 @@ void list_order(const PanelContext& context) {
   const std::string list = path.substr(0, path.rfind('.') + 1);
   const std::size_t number = element->number;
   const auto step = [&](const char* label, const char* what, std::size_t to) {
-    ImGui::SameLine();
     const bool there =
         plan::find_element(context.editor.document(), list + std::to_string(to)) != nullptr;
     ImGui::BeginDisabled(!there);
-    if (ImGui::Button(label)) {
+    if (next_button(label)) {
       context.report(context.editor.apply(editor::MoveElement{path, to}));
       context.editor.select(list + std::to_string(to));
     }
@@ -167,27 +186,19 @@ void list_order(const PanelContext& context) {
 void actions(const PanelContext& context) {
   const bool chosen = !context.editor.selected().empty();
   if (ImGui::Button("Add")) context.state.ask(Dialog::add_element);
-  ImGui::SameLine();
   ImGui::BeginDisabled(!chosen);
-  const float rest = ImGui::GetContentRegionAvail().x;
-  const bool roomy = rest > context.em * 16.0F;
-  if (ImGui::Button(roomy ? "Duplicate" : "Copy")) {
+  if (next_button("Duplicate")) {
     context.report(context.editor.apply(editor::DuplicateElement{context.editor.selected(), {}}));
   }
-  ImGui::SameLine();
-  if (roomy) {
-    if (ImGui::Button("Rename")) context.state.ask(Dialog::rename);
-    ImGui::SameLine();
-  }
-  if (ImGui::Button("Remove")) {
+  if (next_button("Rename")) context.state.ask(Dialog::rename);
+  if (next_button("Remove")) {
     context.report(context.editor.apply(editor::RemoveElement{context.editor.selected()}));
   }
   list_order(context);
   const std::string thing = context.editor.selected_thing();
-  if (!thing.empty() && roomy) {
-    ImGui::SameLine();
+  if (!thing.empty()) {
     const bool hidden = context.editor.hidden().contains(thing);
-    if (ImGui::Button(hidden ? "Show" : "Hide")) context.editor.set_hidden(thing, !hidden);
+    if (next_button(hidden ? "Show" : "Hide")) context.editor.set_hidden(thing, !hidden);
   }
   ImGui::EndDisabled();
 }
@@ -204,7 +215,8 @@ void plan_panel(const PanelContext& context, const Area& area) {
     return;
   }
   if (!document.problem.empty()) {
-    wrapped_text("The text is not TOML: " + document.problem, context.palette.stop);
+    wrapped_text("The file cannot be read; mend it with a text editor. " + document.problem,
+                 context.palette.stop);
     end_sheet();
     return;
   }
