@@ -40,17 +40,17 @@ std::string label_of(const PanelContext& context, const plan::KeyTable& table) {
 void table_row(const PanelContext& context, DialogState& state, const plan::KeyTable& table) {
   const ImVec2 at = ImGui::GetCursorScreenPos();
   const float whole = ImGui::GetContentRegionAvail().x;
+  const float column = std::max(context.em * 6.6F, whole * 0.26F);
+  const std::string meaning = broken_into_lines(table.meaning, whole - column);
+  const float height = ImGui::CalcTextSize(meaning.c_str()).y;
   if (ImGui::Selectable(("##" + table.path).c_str(), state.table == table.path,
-                        ImGuiSelectableFlags_DontClosePopups)) {
+                        ImGuiSelectableFlags_DontClosePopups, {0.0F, height})) {
     state.table = table.path;
   }
-  if (ImGui::IsItemHovered()) ImGui::SetTooltip("%s", table.meaning.c_str());
   ImDrawList* draw = ImGui::GetWindowDrawList();
-  const float column = std::max(context.em * 6.6F, whole * 0.26F);
   draw->AddText(at, context.palette.ink,
                 shortened(label_of(context, table), column - context.em * 0.4F).c_str());
-  draw->AddText({at.x + column, at.y}, context.palette.faint,
-                shortened(table.meaning, whole - column).c_str());
+  draw->AddText({at.x + column, at.y}, context.palette.faint, meaning.c_str());
 }
 
 }  // namespace

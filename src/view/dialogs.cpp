@@ -26,7 +26,7 @@ DialogLook look_of(Dialog dialog) {
     case Dialog::save_as:
       return {"Save as", 42.0F, 30.0F};
     case Dialog::new_plan:
-      return {"New plan", 36.0F, 31.0F};
+      return {"New plan", 36.0F, 37.0F};
     case Dialog::settings:
       return {"Settings", 34.0F, 22.0F};
     case Dialog::shortcuts:
@@ -36,13 +36,13 @@ DialogLook look_of(Dialog dialog) {
     case Dialog::conflict:
       return {"The file changed on the disk", 36.0F, 0.0F};
     case Dialog::recovery:
-      return {"Edits were left behind", 40.0F, 20.0F};
+      return {"Edits were left behind", 40.0F, 0.0F};
     case Dialog::add_option:
       return {"New option", 32.0F, 0.0F};
     case Dialog::rename:
       return {"Rename", 30.0F, 0.0F};
     case Dialog::add_element:
-      return {"Add to the plan", 38.0F, 28.0F};
+      return {"Add to the plan", 46.0F, 34.0F};
     case Dialog::none:
       break;
   }
@@ -55,7 +55,13 @@ void prepare(const PanelContext& context, DialogState& state) {
   state.problem.clear();
   switch (context.state.dialog) {
     case Dialog::start:
-      for (const std::string& file : editor.settings().recent) context.state.letters += file;
+      state.demos = plan_cards(find_demo_plans());
+      state.recent = plan_cards({editor.settings().recent.begin(), editor.settings().recent.end()});
+      for (const auto* cards : {&state.demos, &state.recent}) {
+        for (const PlanCard& card : *cards) {
+          context.state.letters += card.file.string() + card.title.name + card.title.about;
+        }
+      }
       break;
     case Dialog::open:
       state.files = open_file_panel(editor.file().parent_path(), false);
@@ -147,11 +153,16 @@ void message_line(const PanelContext& context) {
     return;
   }
   const ImVec2 screen = ImGui::GetIO().DisplaySize;
-  const float width = std::min(screen.x - context.em, context.em * 46.0F);
+  // Over the upper edge of the picture, where it hides no curve, no legend and no field.
+  const Area& picture = context.layout.picture;
+  const Area over = picture.empty() ? Area{0.0F, 0.0F, screen.x, screen.y} : picture;
+  const float width =
+      std::min(std::max(over.width, context.em * 20.0F) - context.em * 2.0F, context.em * 46.0F);
   const float text_width = width - context.em * 4.2F;
   const float height =
       ImGui::CalcTextSize(state.message.c_str(), nullptr, false, text_width).y + context.em * 1.3F;
-  ImGui::SetNextWindowPos({std::floor((screen.x - width) * 0.5F), screen.y - height - context.em});
+  ImGui::SetNextWindowPos({std::floor(std::max(0.0F, over.x + (over.width - width) * 0.5F)),
+                           std::floor(over.y + context.em * 2.8F)});
   ImGui::SetNextWindowSize({width, height});
   ImGui::Begin("Message", nullptr,
                ImGuiWindowFlags_NoDecoration | ImGuiWindowFlags_NoMove |
@@ -201,9 +212,9 @@ void dialogs(const PanelContext& context, DialogState& state) {
                           ImGuiCond_Always, {0.5F, 0.5F});
   bool open = true;
   const std::string title = std::string(look.title) + "###dialog";
-  if (!ImGui::BeginPopupModal(title.c_str(), &open,
-                              ImGuiWindowFlags_NoResize | ImGuiWindowFlags_NoMove |
-                                  ImGuiWindowFlags_NoSavedSettings)) {
+  if (!ImGui::BeginPopupModal(
+          title.c_str(), &open,
+          ImGuiWindowFlags_NoResize | ImGuiWindowFlags_NoMove | ImGuiWindowFlags_NoSavedSettings)) {
     if (!open) {
       end_dialog(context);
       view.forget_wishes();

@@ -3,6 +3,7 @@
 #include <imgui.h>
 #include <imgui_stdlib.h>
 
+#include <algorithm>
 #include <utility>
 
 #include "base/number.h"
@@ -40,8 +41,7 @@ bool leave_dialog(const PanelContext& context) {
     return true;
   }
   ImGui::SameLine();
-  if (ImGui::Button("Leave them")) {
-    // The recovery file keeps what was left.
+  if (ImGui::Button("Throw them away")) {
     go_on(context);
     return true;
   }
@@ -84,7 +84,10 @@ bool conflict_dialog(const PanelContext& context) {
 
 bool recovery_dialog(const PanelContext& context, DialogState& state) {
   wrapped_text("The program ended before these edits were saved:", context.palette.ink);
-  ImGui::BeginChild("left", {0.0F, ImGui::GetContentRegionAvail().y - context.em * 2.4F}, false,
+  const float one = 2.0F * ImGui::GetTextLineHeightWithSpacing() +
+                    ImGui::GetFrameHeightWithSpacing() + context.em * 0.2F;
+  const float all = one * static_cast<float>(state.left_behind.size());
+  ImGui::BeginChild("left", {0.0F, std::min(all, ImGui::GetIO().DisplaySize.y * 0.5F)}, false,
                     ImGuiWindowFlags_NavFlattened);
   for (std::size_t i = 0; i < state.left_behind.size(); ++i) {
     const editor::LeftBehind& left = state.left_behind[i];

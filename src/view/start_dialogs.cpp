@@ -6,7 +6,9 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/file.h"
 #include "base/number.h"
+#include "base/tolerance.h"
 #include "base/units.h"
 #include "view/commands.h"
 #include "view/dialog_state.h"
@@ -42,26 +44,50 @@ std::vector<fs::path> find_demo_plans() {
   return {};
 }
 
+std::vector<PlanCard> plan_cards(const std::vector<fs::path>& files) {
+  std::vector<PlanCard> cards;
+  for (const fs::path& file : files) {
+    const FileText text = read_file(file, k_plan_bytes_limit);
+    cards.push_back({file, text.text ? plan::title_of(*text.text) : plan::Title{}});
+  }
+  return cards;
+}
+
 namespace {
 
-bool plan_row(const PanelContext& context, const fs::path& file, const char* kind) {
+/// Share of a line of questions that their labels have.
+constexpr float k_label_share = 0.55F;
+
+/// A plan as one item: its name, its file, what it is about.
+bool plan_row(const PanelContext& context, const PlanCard& card, const char* kind,
+              bool with_folder) {
+  const std::string file = card.file.filename().string();
+  const std::string about =
+      with_folder && card.title.about.empty() ? card.file.parent_path().string() : card.title.about;
   const ImVec2 at = ImGui::GetCursorScreenPos();
   const float width = ImGui::GetContentRegionAvail().x;
   const float line = ImGui::GetTextLineHeight();
   const float height = line * 2.0F + context.em * 0.5F;
   const bool pressed = ImGui::InvisibleButton(
-      (std::string(kind) + " " + file.filename().string() + "##" + file.string()).c_str(),
-      {width, height});
+      (std::string(kind) + " " + file + "##" + card.file.string()).c_str(), {width, height});
   ImDrawList* draw = ImGui::GetWindowDrawList();
   if (ImGui::IsItemHovered()) {
     draw->AddRectFilled(at, {at.x + width, at.y + height}, context.palette.accent_soft);
+    ImGui::SetTooltip("%s", card.file.string().c_str());
   }
   const float inset = context.em * 0.5F;
-  draw->AddText({at.x + inset, at.y + context.em * 0.2F}, context.palette.ink,
-                shortened(file.filename().string(), width - 2.0F * inset).c_str());
+  const float room = width - 2.0F * inset;
+  const std::string name = shortened(card.title.name.empty() ? file : card.title.name, room);
+  draw->AddText({at.x + inset, at.y + context.em * 0.2F}, context.palette.ink, name.c_str());
+  const float used = ImGui::CalcTextSize(name.c_str()).x + context.em;
   ImGui::PushFont(context.fonts.small);
+  if (!card.title.name.empty()) {
+    const std::string where = with_folder ? card.file.string() : file;
+    draw->AddText({at.x + inset + used, at.y + context.em * 0.3F}, context.palette.faint,
+                  shortened(where, room - used).c_str());
+  }
   draw->AddText({at.x + inset, at.y + context.em * 0.25F + line}, context.palette.faint,
-                shortened(file.parent_path().string(), width - 2.0F * inset).c_str());
+                shortened(about, room).c_str());
   ImGui::PopFont();
   return pressed;
 }
@@ -73,8 +99,8 @@ void length_row(const PanelContext& context, const char* label, double& mm) {
   ImGui::PushID(label);
   ImGui::AlignTextToFramePadding();
   const float width = ImGui::GetContentRegionAvail().x;
-  fitted_text(label, context.palette.ink, width * 0.58F);
-  ImGui::SameLine(width * 0.62F);
+  fitted_text(label, context.palette.ink, width * k_label_share - context.em);
+  ImGui::SameLine(width * k_label_share);
   const auto typed = number_field((std::string("##") + label).c_str(), mm * factor,
                                   {.unit = unit == LengthUnit::inch ? "in" : "mm",
                                    .is_length = true,
@@ -87,7 +113,6 @@ void length_row(const PanelContext& context, const char* label, double& mm) {
 }  // namespace
 
 bool start_dialog(const PanelContext& context, DialogState& state) {
-  if (state.demos.empty()) state.demos = find_demo_plans();
   wrapped_text("What reaches, what collides, which bend is too tight, how long each line must be.",
                context.palette.faint);
   if (ImGui::Button("New plan")) {
@@ -106,17 +131,16 @@ bool start_dialog(const PanelContext& context, DialogState& state) {
   }
   ImGui::BeginChild("plans", {}, false, ImGuiWindowFlags_NavFlattened);
   std::optional<fs::path> chosen;
-  const auto& recent = context.editor.settings().recent;
   heading("Recent plans");
-  if (recent.empty()) wrapped_text("None yet.", context.palette.faint);
-  for (const std::string& file : recent) {
-    if (plan_row(context, file, "recent")) chosen = file;
+  if (state.recent.empty()) wrapped_text("None yet.", context.palette.faint);
+  for (const PlanCard& card : state.recent) {
+    if (plan_row(context, card, "recent", true)) chosen = card.file;
   }
   heading("Demo plans");
   if (state.demos.empty())
     wrapped_text("None were found beside the program.", context.palette.faint);
-  for (const fs::path& file : state.demos) {
-    if (plan_row(context, file, "demo")) chosen = file;
+  for (const PlanCard& card : state.demos) {
+    if (plan_row(context, card, "demo", false)) chosen = card.file;
   }
   ImGui::EndChild();
   if (chosen) {
@@ -134,8 +158,8 @@ bool new_plan_dialog(const PanelContext& context, DialogState& state) {
                     ImGuiWindowFlags_NavFlattened);
   ImGui::AlignTextToFramePadding();
   const float width = ImGui::GetContentRegionAvail().x;
-  fitted_text("name", context.palette.ink, width * 0.3F);
-  ImGui::SameLine(width * 0.34F);
+  fitted_text("name", context.palette.ink, width * k_label_share - context.em);
+  ImGui::SameLine(width * k_label_share);
   ImGui::SetNextItemWidth(ImGui::GetContentRegionAvail().x);
   if (ImGui::IsWindowAppearing()) ImGui::SetKeyboardFocusHere();
   ImGui::InputText("##name", &a.name);

@@ -146,14 +146,14 @@ def closing_asks_about_unsaved_edits(case):
 
     def ask(how=window.ask_to_close):
         how()
-        window.wait(lambda: window.has("Leave them"), "the question")
+        window.wait(lambda: window.has("Throw them away"), "the question")
         window.settle(3)
 
     ask()
     window.shot("question")
     check_texts(window, "question")
     window.click("Go back")
-    expect(window.alive() and not window.has("Leave them"), "the window stays")
+    expect(window.alive() and not window.has("Throw them away"), "the window stays")
     # By keyboard, with another dialog open, with the menu open, twice in a row.
     ask(lambda: window.key("ctrl+q"))
     window.key("escape")
@@ -164,7 +164,7 @@ def closing_asks_about_unsaved_edits(case):
     ask()
     window.ask_to_close()
     window.settle(3)
-    expect(window.has("Leave them"), "asking again does not take the question away")
+    expect(window.has("Throw them away"), "asking again does not take the question away")
     window.click("Go back")
     # Keys that were pressed before the wish to close do not answer its question.
     for _ in range(5):
@@ -176,8 +176,8 @@ def closing_asks_about_unsaved_edits(case):
     other = os.path.join(case.home, "other.toml")
     shutil.copy(case.plan, other)
     window.drop(other)
-    window.wait(lambda: window.has("Leave them"), "the question before another plan is opened")
-    window.click("Leave them")
+    window.wait(lambda: window.has("Throw them away"), "the question before another plan is opened")
+    window.click("Throw them away")
     window.wait_text("other.toml")
     expect(window.alive(), "the window stays open")
     expect(read(case.plan) == before, "the first plan is as it was")
@@ -527,6 +527,74 @@ def dialogs_by_keyboard_alone(case):
     expect(again.process.wait(case.arguments.patience) == 0, "Enter saves and ends")
     expect("9500" in read(case.plan), "the edit is in the file")
 
+def a_broken_plan_leads_to_its_errors(case):
+    broken = os.path.join(case.home, "broken.toml")
+    text = read(case.plan)
+    with open(broken, "w", encoding="utf-8") as file:
+        file.write(text.replace("travel = [0, 1200]", "travel = [1200, 0]"))
+    window = case.open("view", broken, "--debug-context")
+    window.wait_text("Nothing is shown before they are mended")
+    expect(not window.shows("Checking"), "nothing is waited for")
+    expect(window.shows("Nothing can move"), "there is a plan, only with errors")
+    window.click(next(i["path"] for i in window.items_under("Findings") if "/error Line" in i["path"]))
+    window.wait_text("joint X")
+    expect(window.has("keys/travel/0/travel"), "the element's form is there")
+    window.park()
+    window.shot("led-to")
+    check_texts(window, "broken plan")
+    # No TOML at all: said once, with the line.
+    with open(broken, "w", encoding="utf-8") as file:
+        file.write(text.replace("travel = [0, 1200]", "travel = [O, 1200]"))
+    window.wait(lambda: any(t["text"].startswith("Line") and "not TOML" in t["text"] for t in window.texts("Findings")),
+                "the line of the error")
+    window.park()
+    window.shot("no-toml")
+    expect(not any("TOML: this" in t["text"] for t in window.texts()), "said once")
+    expect(window.close() == 0, "ends well")
+
+
+def an_overridden_value_is_marked_and_given_back(case):
+    window = case.open_plan()
+    window.rest()
+    window.click("option hung from the rafter")
+    window.rest()
+    window.click("page Plan")
+    window.click("handle rafter hook")
+    window.rest()
+    field = window.item("keys/at/0/at")["box"]
+    left = min(t["box"][0] for t in window.texts("Plan") if t["text"] == "at")
+
+    def margin():
+        window.park()
+        window.settle(3)
+        return window.image().crop((int(left) - 8, int(field[1]) + 2, int(left) - 1, int(field[3]) - 2))
+
+    before = margin()
+    expect(not window.has("keys/at/×"), "the place is required, and the plan's own")
+    old = field_text(window, "keys/at/0/at")
+    window.fill("keys/at/0/at", "650")
+    window.rest()
+    expect(count_changed(before, margin()) > 30, "a bar in the margin marks it")
+    window.shot("marked")
+    window.click("keys/at/×")
+    window.rest()
+    expect(field_text(window, "keys/at/0/at") == old, "the plan's value is back")
+    expect(count_changed(before, margin()) == 0, "and the bar is gone")
+    # The buttons of a leg, all within the page.
+    window.click("group run")
+    window.scroll_to("element run.router from the rafter.leg.2", middle(window.item("group run")["seen"]))
+    window.click("element run.router from the rafter.leg.2")
+    window.rest()
+    window.park()
+    window.shot("leg")
+    for name in ("Add", "Remove", "Up", "Down", "Hide"):
+        button = window.item(f"Plan/{name}")
+        expect(button["box"] == button["seen"], f"{name} is whole")
+    expect(any(t["text"].startswith("leg 2 of run") for t in window.texts("Plan")), "the heading says what it is")
+    expect(any(t["text"] == "leg 2: free" for t in window.texts("Plan")), "the list says which kind of leg")
+    check_texts(window, "a leg's form")
+    expect(window.close() == 0, "ends well")
+
 
 BEHAVIOURS = [lines_in_a_chain_are_rearranged, options_are_made_and_switched, inches_everywhere,
               closing_asks_about_unsaved_edits, a_file_that_changed_on_both_sides, pointing_highlights, names_keep_off_handles, all_and_what_is_chosen,
@@ -534,4 +602,5 @@ BEHAVIOURS = [lines_in_a_chain_are_rearranged, options_are_made_and_switched, in
               closing_asks_about_unsaved_edits, a_file_that_changed_on_both_sides, pointing_highlights,
               letters_of_other_scripts, curves_and_layers, graphics_of_an_old_machine, each_font_may_be_missing,
               tab_goes_from_field_to_field,
-              dialogs_by_keyboard_alone]
+              dialogs_by_keyboard_alone,
+              a_broken_plan_leads_to_its_errors, an_overridden_value_is_marked_and_given_back]

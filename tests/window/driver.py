@@ -108,6 +108,9 @@ class Window:
         with contextlib.suppress(FileNotFoundError, json.JSONDecodeError):
             with open(self.probe_file, encoding="utf-8") as file:
                 self.state = json.load(file)
+            # Where a text is broken into lines is no matter of what it says.
+            for text in self.state.get("texts", []):
+                text["text"] = text["text"].replace("\n", " ")
         return self.state
 
     def wait(self, condition, what, patience=None):
@@ -365,10 +368,10 @@ class Window:
                 break
             self.ask_to_close()
             with contextlib.suppress(Failure):
-                self.wait(lambda: not self.alive() or self.has("Leave them"), "the end", 10)
+                self.wait(lambda: not self.alive() or self.has("Throw them away"), "the end", 10)
                 if self.alive():
                     self.settle()
-                    self.click_no_wait("Leave them")
+                    self.click_no_wait("Throw them away")
                     self.wait(lambda: not self.alive(), "the end", 10)
         try:
             code = self.process.wait(self.patience)
