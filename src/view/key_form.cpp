@@ -263,8 +263,18 @@ std::string help_text(const PanelContext& context, const plan::KeyState& state) 
   return text;
 }
 
-/// One key: its name, its fields, and in the margin where the value comes from.
-bool key_row(const PanelContext& context, const plan::KeyState& state) {
+void help_tooltip(const PanelContext& context, const plan::KeyState& state) {
+  ImGui::BeginTooltip();
+  ImGui::PushTextWrapPos(context.em * 24.0F);
+  ImGui::TextUnformatted(help_text(context, state).c_str());
+  ImGui::PopTextWrapPos();
+  ImGui::EndTooltip();
+}
+
+/// One key: its name, its fields, and in the margin where the value comes from. Returns whether the
+/// pointer is on it; `tooltip`: its name says what it means, where there is no other place for
+/// that.
+bool key_row(const PanelContext& context, const plan::KeyState& state, bool tooltip) {
   const plan::Key& key = *state.key;
   ImGui::PushID(key.name.c_str());
   // The margin at the left is for the bar.
@@ -288,6 +298,7 @@ bool key_row(const PanelContext& context, const plan::KeyState& state) {
   fitted_text(label, set ? context.palette.ink : context.palette.faint,
               label_width - (can_reset ? context.em * 1.8F : 0.0F) - context.em * 0.4F);
   bool focus = ImGui::IsItemHovered();
+  if (focus && tooltip) help_tooltip(context, state);
   if (can_reset) {
     ImGui::SameLine(start + label_width - context.em * 1.0F);
     if (ImGui::Button("\u00d7", {context.em * 1.4F, 0.0F})) {
@@ -324,7 +335,7 @@ void key_form(const PanelContext& context, const plan::Element& shown) {
   const plan::KeyState* helped = nullptr;
   ImGui::BeginChild("keys", {0.0F, with_help ? room - help_height : room});
   for (const plan::KeyState& state : element.keys) {
-    if (state.applies && key_row(context, state)) helped = &state;
+    if (state.applies && key_row(context, state, !with_help)) helped = &state;
   }
   ImGui::EndChild();
   if (!with_help) return;
