@@ -39,19 +39,24 @@ void readout(const PanelContext& context, const editor::Handle& handle,
   if (const auto& live = context.editor.live()) {
     for (const study::FreeRunFigures& run : live->free_runs) {
       if (run.from != handle.thing && run.to != handle.thing) continue;
-      text += "\n" + run.run + ": ";
-      if (!(run.min_mm <= run.max_mm)) {
-        text += "no length works";
-      } else {
-        text += "from " + length_text(run.min_mm, context.unit(), 0);
-        if (std::isfinite(run.max_mm)) text += " to " + length_text(run.max_mm, context.unit(), 0);
-      }
+      text += "\n" + run.run + ": " + window_words(run, context.unit());
     }
   }
   ImGui::SetTooltip("%s", text.c_str());
 }
 
 }  // namespace
+
+std::string window_words(const study::FreeRunFigures& run, LengthUnit unit) {
+  if (!(run.min_mm <= run.max_mm)) return "no length works";
+  std::string text = "from " + length_text(run.min_mm, unit, 0);
+  if (std::isfinite(run.max_mm)) text += " to " + length_text(run.max_mm, unit, 0);
+  if (!run.length_given) return text;
+  text += "; " + length_text(run.length_mm, unit, 0);
+  return text + (run.length_mm < run.min_mm   ? " is too short"
+                 : run.length_mm > run.max_mm ? " is too long"
+                                              : " fits");
+}
 
 std::optional<Vec3> wanted_place(const scene::Camera& camera, const scene::Viewport& viewport,
                                  const Vec2& pixel, const ShownHandle& shown,

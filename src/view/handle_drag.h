@@ -3,6 +3,7 @@
 // last.
 
 #include <optional>
+#include <string>
 
 #include "scene/camera.h"
 #include "view/panel_context.h"
@@ -16,6 +17,9 @@ namespace bight::view {
 std::optional<Vec3> wanted_place(const scene::Camera& camera, const scene::Viewport& viewport,
                                  const Vec2& pixel, const ShownHandle& shown,
                                  const std::optional<Vec3>& along);
+
+/// The window of a run's length, and whether the length that the plan sets lies in it.
+std::string window_words(const study::FreeRunFigures& run, LengthUnit unit);
 
 /// Starts, follows and ends the drag of the last item. `along`: only in this direction.
 void drag_handle(const PanelContext& context, const scene::Camera& camera,
