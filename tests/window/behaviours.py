@@ -597,10 +597,8 @@ def an_overridden_value_is_marked_and_given_back(case):
 
 
 BEHAVIOURS = [lines_in_a_chain_are_rearranged, options_are_made_and_switched, inches_everywhere,
-              closing_asks_about_unsaved_edits, a_file_that_changed_on_both_sides, pointing_highlights, names_keep_off_handles, all_and_what_is_chosen,
-              letters_of_other_scripts, curves_and_layers, graphics_of_an_old_machine, each_font_may_be_missing]
               closing_asks_about_unsaved_edits, a_file_that_changed_on_both_sides, pointing_highlights,
-              letters_of_other_scripts, curves_and_layers, graphics_of_an_old_machine, each_font_may_be_missing,
-              tab_goes_from_field_to_field,
-              dialogs_by_keyboard_alone,
-              a_broken_plan_leads_to_its_errors, an_overridden_value_is_marked_and_given_back]
+              names_keep_off_handles, all_and_what_is_chosen, letters_of_other_scripts, curves_and_layers,
+              graphics_of_an_old_machine, each_font_may_be_missing, tab_goes_from_field_to_field,
+              dialogs_by_keyboard_alone, a_broken_plan_leads_to_its_errors,
+              an_overridden_value_is_marked_and_given_back]
