@@ -136,7 +136,7 @@ void check_gaps_in_run(const Context& context, const plan::Run& run,
 void check_drop(const Context& context, const plan::Line& line, const plan::Article& article,
                 LineFigures& figures, std::vector<Finding>& findings) {
   if (!line.circuit) return;
-  const line::DropProblem problem = line::drop_problem(*line.circuit, article, figures.net_mm);
+  const line::DropProblem problem = line::drop_problem(*line.circuit, article, figures.cut_mm);
   const line::DropResult drop = line::voltage_drop(problem);
   if (drop.status != line::DropStatus::ok) {
     Finding finding = finding_of(line, Severity::act, "voltage drop");
@@ -155,7 +155,7 @@ void check_drop(const Context& context, const plan::Line& line, const plan::Arti
   finding.limit = line.circuit->max_drop_percent;
   finding.unit = "%";
   finding.what = line.name + ": " + fixed(drop.drop_V, 2) + " V (" + fixed(drop.drop_percent, 2) +
-                 " %) are lost over " + context.length(figures.net_mm, 0) + " at " +
+                 " %) are lost over " + context.length(figures.cut_mm, 0) + " at " +
                  fixed(line.circuit->current, 1) + " A, " + fixed(finding.limit, 1) +
                  " % are allowed";
   finding.advice = "no class 5 conductor of IEC 60228 up to 35 mm^2 keeps " +

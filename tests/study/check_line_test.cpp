@@ -66,7 +66,8 @@ TEST(CheckLine, CornersTooCloseForTheirRadiusStop) {
 }
 
 TEST(CheckLine, AVoltageDropAboveItsLimitAsksForALargerConductor) {
-  // 24 V DC, 2 A over 8 m of 0.5 mm^2 at 20 deg C drop 5.2 % (IEC 60228 class 5: 39.0 ohm/km).
+  // 24 V DC, 2 A over the 8.4 m that are cut (8 m and 5 %) of 0.5 mm^2 at 20 deg C drop 5.46 % (IEC
+  // 60228 class 5: 39.0 ohm/km).
   std::string plan = with_line("[[0,0,0],[7650,0,0]]", "0", R"(
 [line.circuit]
 system = "dc"
@@ -79,10 +80,18 @@ max_drop_percent = 5
   const StudyResult result = study_text(plan);
   const Finding* finding = find(result, "voltage drop");
   ASSERT_NE(finding, nullptr);
-  EXPECT_NEAR(finding->value, 5.2, 1e-9);
-  // 0.75 mm^2: 26.0 ohm/km, 3.47 %.
-  EXPECT_NE(finding->advice.find("0.75 mm^2 conductors (3.47 %)"), std::string::npos)
+  EXPECT_NEAR(finding->value, 5.46, 1e-9);
+  // 0.75 mm^2: 26.0 ohm/km, 3.64 %.
+  EXPECT_NE(finding->advice.find("0.75 mm^2 conductors (3.64 %)"), std::string::npos)
       << finding->advice;
+}
+
+TEST(CheckLine, TheLoopThatAMeterShowsIsThatOfThePieceThatIsCut) {
+  // 1000 + 350 mm and 5 %: 1.4175 m out and back of 13.3 ohm/km (IEC 60228 class 5, 1.5 mm^2).
+  const StudyResult result = study_text(
+      with_line("[[0,0,0],[1000,0,0]]", "0", "[line.circuit]\nvoltage = 230\ncurrent = 1\n"));
+  ASSERT_TRUE(result.lines[0].drop.has_value());
+  EXPECT_NEAR(result.lines[0].drop->loop_ohm, 2.0 * 1.4175 * 0.0133, 1e-9);
 }
 
 TEST(CheckLine, AStretchThatNoLegCoversIsNoticed) {
