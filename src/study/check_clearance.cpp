@@ -26,22 +26,6 @@ Owners owners_of(const Candidate& c) {
   return {c.pair.a->owner, c.pair.b->owner};
 }
 
-/// Travel of a pair out to the hard stops; nothing when it has none, or for pieces of chains, whose
-/// shape holds for a part of the soft travel.
-std::optional<clearance::Travel> hard_travel(const Context& context, const MoverPair& pair) {
-  if (pair.a->is_chain || pair.b->is_chain) return {};
-  clearance::Travel travel = pair.travel.travel;
-  bool beyond = false;
-  for (std::size_t i = 0; i < travel.size(); ++i) {
-    const auto& stops = context.machine.joints[pair.travel.joint[i]].stops;
-    if (!stops) continue;
-    travel[i].lower = (*stops)[0];
-    travel[i].upper = (*stops)[1];
-    beyond = true;
-  }
-  return beyond ? std::optional(travel) : std::nullopt;
-}
-
 /// Work and its holding are changed from job to job: the program has to stay out of them, which a
 /// dry run proves. Everything else must never be hit.
 bool is_work(const Mover& mover) {
@@ -84,11 +68,7 @@ Finding describe_overrun(const Context& context, const Candidate& c) {
   Finding finding =
       make_finding("clearance beyond travel", Severity::act, Certainty::proved, {a.owner, b.owner});
   MoverPair pair = c.pair;
-  pair.travel.travel = *hard_travel(context, pair);
-  for (std::size_t i = 0; i < pair.travel.travel.size(); ++i) {
-    pair.travel.range[pair.travel.joint[i]] = {pair.travel.travel[i].lower,
-                                               pair.travel.travel[i].upper};
-  }
+  pair.travel = *travel_to_stops(context, a, b, pair.travel);
   const auto contact = clearance::query_clearance(*a.solid, *b.solid, pair.travel.travel);
   finding.pose = full_pose(pair.travel, contact.pose);
   finding.what = a.owner + " hits " + b.owner +
@@ -143,9 +123,9 @@ ClearanceCheck check_clearance(const Context& context, const std::vector<Mover>&
     c.result = clearance::query_clearance(*c.pair.a->solid, *c.pair.b->solid, c.pair.travel.travel,
                                           {.tolerance_mm = k_clearance_tolerance_mm});
     if (c.result.lower_mm > 0.0) {
-      const auto hard = hard_travel(context, c.pair);
-      c.clear_to_stops =
-          !hard || clearance::clearance_exceeds(*c.pair.a->solid, *c.pair.b->solid, *hard, 0.0);
+      const auto hard = travel_to_stops(context, *c.pair.a, *c.pair.b, c.pair.travel);
+      c.clear_to_stops = !hard || clearance::clearance_exceeds(*c.pair.a->solid, *c.pair.b->solid,
+                                                               hard->travel, 0.0);
     }
     if (progress != nullptr) progress->step();
   });

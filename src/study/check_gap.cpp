@@ -23,6 +23,25 @@ bool is_named(const std::string& name, const Mover& mover) {
   return name == mover.owner || (!mover.body.empty() && name == mover.body);
 }
 
+bool beyond_travel(const Context& context, const std::vector<double>& pose) {
+  for (std::size_t j = 0; j < pose.size(); ++j) {
+    const auto& travel = context.machine.joints[j].travel;
+    if (pose[j] < travel[0] || pose[j] > travel[1]) return true;
+  }
+  return false;
+}
+
+/// A shorter travel does not help where the hard stops stay.
+std::string move_advice(const Context& context, const std::array<MoverPair, 1>& pairs,
+                        double wanted_mm) {
+  const auto move = least_move(pairs, wanted_mm);
+  const std::string stops = "set travel and hard stops farther in";
+  if (!move) return "change the shape of " + pairs[0].a->owner + ", or " + stops;
+  return "move " + place_in_plan(context, (move->moves_a ? pairs[0].a : pairs[0].b)->owner) +
+         " by " + context.at_least(move->distance_mm) + " towards " +
+         direction_text(move->direction) + ", or " + stops;
+}
+
 }  // namespace
 
 std::optional<double> minimum_gap(const std::string& limb) {
@@ -40,18 +59,23 @@ std::vector<Finding> check_gaps(const Context& context, const std::vector<Mover>
     const Mover* nearest_a = nullptr;
     const Mover* nearest_b = nullptr;
     PairTravel nearest_pair;
+    bool to_stops = false;
     clearance::QueryResult nearest;
     for (const Mover& a : movers) {
       for (const Mover& b : movers) {
         if (!is_named(gap.between[0], a) || !is_named(gap.between[1], b)) continue;
-        const auto pair = pair_travel(context, a, b);
+        auto pair = pair_travel(context, a, b);
         if (!pair || pair->travel.empty()) continue;
+        // A machine that has lost its zero runs on to the stops.
+        const auto hard = travel_to_stops(context, a, b, *pair);
+        if (hard) pair = hard;
         const auto result = clearance::query_clearance(*a.solid, *b.solid, pair->travel,
                                                        {.tolerance_mm = k_clearance_tolerance_mm});
         if (nearest_a != nullptr && result.upper_mm >= nearest.upper_mm) continue;
         nearest_a = &a;
         nearest_b = &b;
         nearest_pair = *pair;
+        to_stops = hard.has_value();
         nearest = result;
       }
     }
@@ -76,13 +100,14 @@ std::vector<Finding> check_gaps(const Context& context, const std::vector<Mover>
     finding.value = nearest.upper_mm;
     finding.limit = *limit;
     finding.what = "the gap between " + nearest_a->owner + " and " + nearest_b->owner +
-                   " closes to " + context.length(nearest.upper_mm) + "; a " + gap.limb +
-                   " needs " + context.length(*limit, 0) + " (ISO 13854)";
+                   " closes to " + context.length(nearest.upper_mm) +
+                   (beyond_travel(context, finding.pose) ? " on the way to the hard stops" : "") +
+                   "; a " + gap.limb + " needs " + context.length(*limit, 0) + " (ISO 13854)";
     if (!context.options.findings_only) {
-      finding.advice =
-          clearance_advice(context, std::array{MoverPair{nearest_a, nearest_b, nearest_pair}},
-                           *limit) +
-          "; where neither can be, keep people out by a fixed guard";
+      const std::array pairs{MoverPair{nearest_a, nearest_b, nearest_pair}};
+      finding.advice = (to_stops ? move_advice(context, pairs, *limit)
+                                 : clearance_advice(context, pairs, *limit)) +
+                       "; where neither can be, keep people out by a fixed guard";
     }
     findings.push_back(std::move(finding));
   }

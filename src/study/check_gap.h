@@ -13,8 +13,8 @@ namespace bight::study {
 /// insurer's lexicon); nothing for a limb that the standard does not list.
 std::optional<double> minimum_gap(const std::string& limb);
 
-/// Each gap named in the plan over the whole travel. A gap that never changes crushes nobody: a
-/// note says so.
+/// Each gap named in the plan over the whole travel and out to the hard stops. A gap that never
+/// changes crushes nobody: a note says so.
 std::vector<Finding> check_gaps(const Context& context, const std::vector<Mover>& movers);
 
 }  // namespace bight::study

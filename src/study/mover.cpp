@@ -83,6 +83,22 @@ std::optional<PairTravel> pair_travel(const Context& context, const Mover& a, co
   return pair;
 }
 
+std::optional<PairTravel> travel_to_stops(const Context& context, const Mover& a, const Mover& b,
+                                          const PairTravel& soft) {
+  if (a.is_chain || b.is_chain) return {};
+  PairTravel hard = soft;
+  bool beyond = false;
+  for (std::size_t i = 0; i < hard.travel.size(); ++i) {
+    const auto& stops = context.machine.joints[hard.joint[i]].stops;
+    if (!stops) continue;
+    hard.travel[i].lower = (*stops)[0];
+    hard.travel[i].upper = (*stops)[1];
+    hard.range[hard.joint[i]] = *stops;
+    beyond = true;
+  }
+  return beyond ? std::optional(hard) : std::nullopt;
+}
+
 std::vector<double> full_pose(const PairTravel& pair, const clearance::Pose& pose) {
   std::vector<double> full = pair.neutral;
   for (std::size_t i = 0; i < pair.joint.size() && i < pose.size(); ++i) {

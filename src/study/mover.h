@@ -45,6 +45,11 @@ struct PairTravel {
 /// chain), or when they are never there at the same time.
 std::optional<PairTravel> pair_travel(const Context& context, const Mover& a, const Mover& b);
 
+/// The same out to the hard stops; nothing when no joint of it has any, or for pieces of chains,
+/// whose shape holds for a part of the soft travel.
+std::optional<PairTravel> travel_to_stops(const Context& context, const Mover& a, const Mover& b,
+                                          const PairTravel& soft);
+
 /// mm that two movers should stay apart. A part's own wish replaces the rule's; of two wishes the
 /// larger counts.
 double wanted_clearance(const Context& context, const Mover& a, const Mover& b);

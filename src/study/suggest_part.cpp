@@ -135,17 +135,6 @@ bool may_move(plan::Role role, const Vec3& direction) {
   return role != plan::Role::surroundings || direction.z >= 0.0;
 }
 
-/// The travel of a pair out to the hard stops.
-Pair to_stops(const Context& context, Pair pair) {
-  for (std::size_t i = 0; i < pair.travel.travel.size(); ++i) {
-    const auto& stops = context.machine.joints[pair.travel.joint[i]].stops;
-    if (!stops) continue;
-    pair.travel.travel[i].lower = (*stops)[0];
-    pair.travel.travel[i].upper = (*stops)[1];
-  }
-  return pair;
-}
-
 void add_travel(const Context& context, std::size_t joint, double low, double high,
                 const std::string& what, Candidates& candidates) {
   const plan::Joint& j = context.machine.joints[joint];
@@ -256,6 +245,7 @@ Candidates part_candidates(const Context& context, const StudyResult& result,
     Ways ways;
   };
   const bool beyond = finding.check == "clearance beyond travel";
+  const bool to_stops = beyond || finding.check == "crush gap";
   const std::vector<Mover> movers = make_movers(context);
   std::vector<Pair> last;
   std::vector<Move> moves;
@@ -264,8 +254,10 @@ Candidates part_candidates(const Context& context, const StudyResult& result,
     const std::string& goes = finding.things[swapped ? 0 : 1];
     last = pairs_of(context, movers, stays, goes);
     if (last.empty()) continue;
-    if (beyond) {
-      for (Pair& pair : last) pair = to_stops(context, std::move(pair));
+    std::vector<Pair> pairs = last;
+    for (Pair& pair : pairs) {
+      const auto hard = travel_to_stops(context, *pair.a, *pair.b, pair.travel);
+      if (to_stops && hard) pair.travel = *hard;
     }
     const plan::Role role = role_of(context, goes);
     for (int axis = 0; axis < 3; ++axis) {
@@ -276,7 +268,7 @@ Candidates part_candidates(const Context& context, const StudyResult& result,
         const bool lower = sign < 0.0 && axis == 2;
         const bool can_move = may_move(role, direction) && is_in_plan(context, goes);
         if (!can_move && !(lower && is_work(role))) continue;
-        const auto distance = least_distance(last, direction, finding.limit);
+        const auto distance = least_distance(pairs, direction, finding.limit);
         if (!distance) continue;
         if (!can_move) {
           auto way = lowered(context, goes, *distance);

@@ -13,8 +13,8 @@ std::string with_gap(const char* limb) {
          limb + "\"\n";
 }
 
-// The spindle ends at X = 1030 at the end of its travel: 300 mm are left (ISO 13854:2017: body 500,
-// head 300, arm 120).
+// The spindle ends at X = 1040 at its hard stop: 290 mm are left (ISO 13854:2017: body 500, head
+// 300, arm 120).
 TEST(CheckGap, AGapWiderThanTheLimbNeedsIsGood) {
   EXPECT_EQ(find(study_text(with_gap("arm")), "crush gap"), nullptr);
 }
@@ -23,8 +23,21 @@ TEST(CheckGap, AGapNarrowerThanABodyNeedsSaysHowMuchIsMissing) {
   const StudyResult result = study_text(with_gap("body"));
   const Finding* finding = find(result, "crush gap");
   ASSERT_NE(finding, nullptr);
-  EXPECT_NEAR(finding->value, 300.0, 0.06);
+  EXPECT_NEAR(finding->value, 290.0, 0.06);
   EXPECT_EQ(finding->limit, 500.0);
+  EXPECT_NE(finding->advice.find("towards +X"), std::string::npos) << finding->advice;
+}
+
+// The wall stands 26 mm beyond the spindle at X = 1000, but the hard stop is at 1010.
+TEST(CheckGap, AGapCountsToTheHardStops) {
+  std::string plan = with_gap("finger");
+  plan.replace(plan.find("[1330,"), 6, "[1056,");
+  const StudyResult result = study_text(plan);
+  const Finding* finding = find(result, "crush gap");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_NEAR(finding->value, 16.0, 0.06);
+  EXPECT_EQ(finding->pose[0], 1010.0);
+  EXPECT_NE(finding->what.find("hard stops"), std::string::npos) << finding->what;
   EXPECT_NE(finding->advice.find("towards +X"), std::string::npos) << finding->advice;
 }
 
