@@ -26,6 +26,11 @@ inline constexpr double k_catenary_relative = 1e-13;
 /// computed value, so that a plan made exactly to its limit does not fail by rounding.
 inline constexpr double k_length_equal_mm = 1e-6;
 
+/// Degrees. A line that turns by no more from one leg of its run into the next goes straight on:
+/// clips and brackets hold it no truer. So near to 180 it turns back on itself. Larger: kinks pass;
+/// smaller: findings about how a plan was rounded.
+inline constexpr double k_straight_turn_deg = 5.0;
+
 /// Standard acceleration of gravity, m/s^2 (CGPM 1901).
 inline constexpr double k_gravity = 9.80665;
 

@@ -97,6 +97,12 @@ TableOf<Anchor> anchor_table() {
          .range = k_position,
          .standard = "free to turn",
          .meaning = "Direction in which a clamp makes the line leave."});
+  t.key("radius", &Anchor::radius,
+        {.unit = Unit::length,
+         .range = k_size,
+         .standard = "not known",
+         .meaning = "Radius of the saddle or loop in which a line bends that is free to turn there "
+                    "and goes on in another leg."});
   return t;
 }
 

@@ -34,6 +34,12 @@ TableOf<Support> support_table() {
         {.unit = Unit::newton,
          .range = Range{0.0, 1e6, true},
          .meaning = "Largest load that it carries."});
+  t.key("radius", &Support::radius,
+        {.unit = Unit::length,
+         .range = k_size,
+         .standard = "not known",
+         .meaning = "Radius of what the line bends over there, at its inside: the wheel of a "
+                    "pulley, the drum of a retractor, the saddle of the others."});
   t.key("track", &Support::track,
         {.type = KeyType::direction,
          .range = k_position,

@@ -235,6 +235,7 @@ struct Anchor {
   Vec3 at{0.0};
   std::optional<Vec3>
       direction;  ///< clamped: unit tangent with which the line leaves the anchor; absent: pinned
+  std::optional<double> radius;  ///< pinned: of the saddle that the line bends over
 };
 
 enum class SupportKind { hook, pulley, trolley, boom, retractor, cord, festoon };
@@ -250,6 +251,7 @@ struct Support {
   Vec3 at{0.0};
   bool present = true;
   std::optional<double> max_load;  ///< N
+  std::optional<double> radius;    ///< of the wheel, drum or saddle that the line bends over
 
   std::optional<Vec3> track;              ///< trolley, festoon: unit vector; set for these kinds
   std::array<double, 2> range{0.0, 0.0};  ///< trolley: mm from `at` along the track

@@ -99,16 +99,20 @@ void lay_out_chains(const StarterAnswers& a, StarterLayout& l) {
   l.arm_bottom = l.x_moving.z + half;
   l.arm_top = l.arm_bottom + k_plate;
 
+  // So high over the X chain that two bends of the cables fit on the way up.
+  const double z_fixed = std::max(l.arm_top, l.x_moving.z + 2.0 * l.clip_radius) + 2.0 * k_air;
   const double z_top =
-      std::max({l.router_top, l.head_top, l.arm_top + 0.5 * a.travel.z}) + 2.0 * k_air;
+      std::max({l.router_top + 2.0 * k_air, l.head_top + 2.0 * k_air, z_fixed + 0.5 * a.travel.z});
   l.z_moving = {l.tip.x, l.tip.y, z_top};
   l.z_fixed = {l.tip.x, l.tip.y + runs, z_top - 0.5 * a.travel.z};
 
   const double y_across =
       a.bed_size.x + l.side_gap + l.side_thickness + k_air + 0.5 * l.chain.outer_width;
   const double y_height = std::max(-60.0, -a.bed_height + half + 3.0 * k_air);
-  l.y_fixed = {y_across, x_across + 0.5 * a.travel.y, y_height};
-  l.y_moving = {y_across, x_across, y_height + runs};
+  // The cables leave this chain straight on, then go round to the X chain.
+  const double y_moving = x_across + l.clip_radius + k_air;
+  l.y_fixed = {y_across, y_moving + 0.5 * a.travel.y, y_height};
+  l.y_moving = {y_across, y_moving, y_height + runs};
 }
 
 /// Hook over the middle of the travel and a mast on the head that holds the cord so high that its

@@ -29,6 +29,7 @@ struct StarterLayout {
   double beam_height = 120.0;
   double beam_depth = 100.0;
   double running_gap = 2.0;
+  double clip_radius = 40.0;  ///< of the bends of clipped cables, at their centre line
   Vec3 carriage_size{0.0};
   Vec3 head_size{0.0};
   Vec3 tip{0.0};

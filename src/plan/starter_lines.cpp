@@ -84,16 +84,16 @@ service_loop = 100
                      hook ? "over the hook" : "chains to the head");
 }
 
-std::string fixed_leg(const char* body, const std::vector<Vec3>& points) {
+std::string fixed_leg(const StarterLayout& l, const char* body, const std::vector<Vec3>& points) {
   std::string list;
   for (const Vec3& point : points) list += (list.empty() ? "" : ", ") + starter_vector(point);
   return fmt::format(R"([[run.leg]]
 way = "fixed"
 body = "{}"
 points = [{}]
-bend_radius = 50
+bend_radius = {}
 )",
-                     body, list);
+                     body, list, starter_number(l.clip_radius));
 }
 
 std::string chain_leg(const char* chain) {
@@ -103,24 +103,28 @@ std::string chain_leg(const char* chain) {
 std::string run_section(const StarterAnswers& a, const StarterLayout& l) {
   std::string carriage;
   if (a.moving_table) {
-    carriage = fixed_leg("ground", {Vec3(l.cabinet.x, l.x_fixed.y, l.x_fixed.z), l.x_fixed});
+    carriage = fixed_leg(l, "ground", {Vec3(l.cabinet.x, l.x_fixed.y, l.x_fixed.z), l.x_fixed});
   } else {
-    const Vec3 corner(l.y_moving.x, l.x_fixed.y, l.x_fixed.z);
-    // Too short a way up for a bend: straight to the chain then.
-    const bool round = std::abs(corner.z - l.y_moving.z) > 60.0;
-    carriage = fixed_leg("ground", {l.cabinet, l.y_fixed}) + chain_leg("Y chain") +
-               fixed_leg("gantry", round ? std::vector<Vec3>{l.y_moving, corner, l.x_fixed}
-                                         : std::vector<Vec3>{l.y_moving, l.x_fixed});
+    const Vec3 round(l.y_moving.x, l.x_fixed.y, l.y_moving.z);
+    const Vec3 corner(round.x, round.y, l.x_fixed.z);
+    std::vector<Vec3> way{l.y_moving, round, corner, l.x_fixed};
+    // Too short a way up for two bends: aslant to the chain then.
+    if (std::abs(corner.z - round.z) < 2.0 * l.clip_radius) way.erase(way.begin() + 2);
+    carriage = fixed_leg(l, "ground", {l.cabinet, l.y_fixed}) + chain_leg("Y chain") +
+               fixed_leg(l, "gantry", way);
   }
-  carriage += chain_leg("X chain");
+  // Straight on out of the X chain, up, and square into the Z chain: a bend of its own and one at
+  // the bracket, which takes twice its radius.
+  const Vec3 aside(3.0 * l.clip_radius, 0.0, 0.0);
+  carriage +=
+      chain_leg("X chain") +
+      fixed_leg(l, "carriage", {l.x_moving, l.x_moving + aside, l.z_fixed + aside, l.z_fixed});
   return "# The ways of the cables, from the cabinet to the machine: pieces (legs) in order, "
          "clipped to a\n"
          "# body (fixed), in a drag chain (chain), or hanging (free).\n"
          "[[run]]\nname = \"chains to the carriage\"\n" +
-         carriage + fixed_leg("carriage", {l.x_moving, l.z_fixed}) +
-         "\n[[run]]\nname = \"chains to the head\"\n" + carriage +
-         fixed_leg("carriage", {l.x_moving, l.z_fixed}) + chain_leg("Z chain") +
-         fixed_leg("head", {l.z_moving, Vec3(l.tip.x, l.tip.y, l.router_top)}) +
+         carriage + "\n[[run]]\nname = \"chains to the head\"\n" + carriage + chain_leg("Z chain") +
+         fixed_leg(l, "head", {l.z_moving, Vec3(l.tip.x, l.tip.y, l.router_top)}) +
          "\n[[run]]\nname = \"over the hook\"\n"
          "[[run.leg]]\nway = \"free\"\nfrom = \"outlet\"\nto = \"ceiling hook\"\n"
          "[[run.leg]]\nway = \"free\"\nfrom = \"ceiling hook\"\nto = \"head clamp\"\n"
@@ -130,7 +134,7 @@ std::string run_section(const StarterAnswers& a, const StarterLayout& l) {
 std::string hold_section(const StarterLayout& l) {
   return fmt::format(
       R"(# What holds hanging cables: the outlet, a clamp on the mast that lets the cord leave upwards, and a
-# hook above the middle of the travel.
+# hook above the middle of the travel, with a saddle over which the cord bends.
 [[anchor]]
 name = "outlet"
 at = {}
@@ -146,6 +150,7 @@ name = "ceiling hook"
 kind = "hook"
 at = {}
 max_load = 100
+radius = 70  # 7.5 x 8.8 mm at the least
 
 )",
       starter_vector(l.outlet), starter_vector(l.clamp), starter_vector(l.hook));
@@ -191,7 +196,7 @@ may_touch = [{}]
   if (!a.moving_table) {
     chain("Y chain", "ground", "gantry", l.y_fixed, l.y_moving, "[0, 1, 0]", "\"Y chain tray\"");
   }
-  chain("X chain", "gantry", "carriage", l.x_fixed, l.x_moving, "[1, 0, 0]",
+  chain("X chain", "gantry", "carriage", l.x_fixed, l.x_moving, "[-1, 0, 0]",
         "\"X chain tray\", \"arm\"");
   chain("Z chain", "carriage", "head", l.z_fixed, l.z_moving, "[0, 0, 1]",
         "\"arm\", \"head post\"");

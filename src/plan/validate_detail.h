@@ -52,7 +52,7 @@ void validate_machine(const Plan& plan, const Value& root, const BodyMotion& mot
 /// Articles, lines, runs.
 void validate_lines(const Plan& plan, const Value& root, const BodyMotion& motion,
                     Reading& reading);
-/// Overhead supports, and the legs that hang on them.
+/// Anchors, overhead supports, and the legs that hang on them.
 void validate_supports(const Plan& plan, const Value& root, const BodyMotion& motion,
                        Reading& reading);
 /// Drag chains.

@@ -33,6 +33,12 @@ void rising(const CheckedElement& at, const char* key, const std::array<double, 
   }
 }
 
+void validate_anchor(const Anchor& anchor, const CheckedElement& at) {
+  if (!at.good({"direction", "radius"}) || !anchor.direction || !anchor.radius) return;
+  at.error("radius", "a clamp gives the line its direction: it does not bend there",
+           at.length(*anchor.radius), "'radius' without 'direction'");
+}
+
 void validate_support(const Support& support, const CheckedElement& at) {
   const auto lengths = [&](const std::array<double, 2>& pair) {
     return at.length(pair[0]) + " and " + at.length(pair[1]);
@@ -185,6 +191,9 @@ void validate_holds(const Plan& plan, const Value& root, const BodyMotion& motio
 
 void validate_supports(const Plan& plan, const Value& root, const BodyMotion& motion,
                        Reading& reading) {
+  for (std::size_t i = 0; i < plan.anchors.size(); ++i) {
+    validate_anchor(plan.anchors[i], CheckedElement(reading, root, "anchor", i));
+  }
   for (std::size_t i = 0; i < plan.supports.size(); ++i) {
     validate_support(plan.supports[i], CheckedElement(reading, root, "support", i));
   }

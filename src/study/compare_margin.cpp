@@ -1,6 +1,7 @@
 #include "study/compare_margin.h"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 #include "line/bend_limit.h"
@@ -156,7 +157,9 @@ void add_finding(const Finding& finding, Worst& worst) {
   };
   if (finding.check == "reach") margin(finding.limit - finding.value);
   if (finding.check == "chain mounting") margin(-std::abs(finding.value - finding.limit));
-  if (finding.check == "connector" || finding.check == "crush gap") {
+  const std::array more_is_better{"connector", "crush gap", "bend between legs", "bend at a hold"};
+  if (std::find(more_is_better.begin(), more_is_better.end(), finding.check) !=
+      more_is_better.end()) {
     margin(finding.value - finding.limit);
   }
 }

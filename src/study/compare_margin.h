@@ -11,7 +11,7 @@ namespace bight::study {
 
 /// One margin for each check that measured something, in the order of docs/compare.md. From the
 /// figures of the study; from its findings for checks that give no figures when they pass (reach,
-/// chain mounting, connector, crush gap).
+/// chain mounting, connector, crush gap, bends between legs).
 std::vector<Margin> worst_margins(const plan::Plan& plan, const StudyResult& result);
 
 }  // namespace bight::study

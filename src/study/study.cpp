@@ -2,6 +2,7 @@
 
 #include <algorithm>
 
+#include "study/check_bend_between_legs.h"
 #include "study/check_chain.h"
 #include "study/check_chain_shape.h"
 #include "study/check_clearance.h"
@@ -14,6 +15,7 @@
 #include "study/check_sampling.h"
 #include "study/check_switch.h"
 #include "study/context.h"
+#include "study/leg_turn.h"
 #include "study/mover.h"
 #include "study/simulated_chain.h"
 #include "study/study_in_unit.h"
@@ -84,6 +86,7 @@ StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
   append(result.findings, std::move(raised.findings));
   append(result.findings, std::move(free_runs.findings));
   append(result.findings, std::move(lines.findings));
+  append(result.findings, check_bends_between_legs(context, leg_turns(context, free_runs.runs)));
   append(result.findings, std::move(switches.findings));
   append(result.findings, check_gaps(context, movers));
   append(result.findings, check_meshes(context));

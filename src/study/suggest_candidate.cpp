@@ -49,6 +49,9 @@ std::vector<CandidateStage> candidate_stages(const Context& context, const Study
   if (check == "reach") return {[&] { return travel_candidates(context, finding); }};
   if (check == "switch") return {[&] { return switch_candidates(context, finding); }};
   if (check == "voltage drop" || check == "clipped bend") return {of_line};
+  if (check == "bend between legs" || check == "bend at a hold") {
+    return {};  // how to lead a line there is a person's to choose
+  }
   // Another cable leaves the machine as it is.
   if (check == "chain bend") return {of_line, of_chain};
   if (check == "power beside signal") return {of_chain, of_line};
