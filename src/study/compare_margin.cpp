@@ -157,7 +157,8 @@ void add_finding(const Finding& finding, Worst& worst) {
   };
   if (finding.check == "reach") margin(finding.limit - finding.value);
   if (finding.check == "chain mounting") margin(-std::abs(finding.value - finding.limit));
-  const std::array more_is_better{"connector", "crush gap", "bend between legs", "bend at a hold"};
+  const std::array more_is_better{"connector", "crush gap", "bend between legs", "bend at a hold",
+                                  "bend over a wheel"};
   if (std::find(more_is_better.begin(), more_is_better.end(), finding.check) !=
       more_is_better.end()) {
     margin(finding.value - finding.limit);

@@ -3,6 +3,7 @@
 #include <algorithm>
 
 #include "study/check_bend_between_legs.h"
+#include "study/check_bend_over_wheel.h"
 #include "study/check_chain.h"
 #include "study/check_chain_shape.h"
 #include "study/check_clearance.h"
@@ -87,6 +88,7 @@ StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
   append(result.findings, std::move(free_runs.findings));
   append(result.findings, std::move(lines.findings));
   append(result.findings, check_bends_between_legs(context, leg_turns(context, free_runs.runs)));
+  append(result.findings, check_bends_over_wheels(context));
   append(result.findings, std::move(switches.findings));
   append(result.findings, check_gaps(context, movers));
   append(result.findings, check_meshes(context));

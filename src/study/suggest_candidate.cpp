@@ -49,7 +49,7 @@ std::vector<CandidateStage> candidate_stages(const Context& context, const Study
   if (check == "reach") return {[&] { return travel_candidates(context, finding); }};
   if (check == "switch") return {[&] { return switch_candidates(context, finding); }};
   if (check == "voltage drop" || check == "clipped bend") return {of_line};
-  if (check == "bend between legs" || check == "bend at a hold") {
+  if (check == "bend between legs" || check == "bend at a hold" || check == "bend over a wheel") {
     return {};  // how to lead a line there is a person's to choose
   }
   // Another cable leaves the machine as it is.
