@@ -135,13 +135,18 @@ std::string free_run_text(const plan::Plan& plan, const study::FreeRunFigures& r
                                 : std::string()) +
           ", " + (run.length_given ? "given " : "chosen ") + length(plan, run.length_mm, 0),
       2);
-  text += paragraph("anchors " + length(plan, run.nearest_mm, 0) + " to " +
-                        length(plan, run.farthest_mm, 0) + " apart" +
-                        (run.distances_are_proved ? " (proved)" : "") + "; lowest point Z " +
-                        length(plan, run.lowest_mm, 0) +
-                        (run.lowest_is_sampled ? "" : " (proved for a limp line)") +
-                        "; pull up to " + fixed(run.greatest_pull_N, 1) + " N",
-                    4);
+  const bool has_ends = run.nearest_mm <= run.farthest_mm;
+  const bool has_lowest = std::isfinite(run.lowest_mm);
+  text +=
+      paragraph((has_ends ? "anchors " + length(plan, run.nearest_mm, 0) + " to " +
+                                length(plan, run.farthest_mm, 0) + " apart" +
+                                (run.distances_are_proved ? " (proved)" : "")
+                          : std::string("where its ends rest is not known")) +
+                    (has_lowest ? "; lowest point Z " + length(plan, run.lowest_mm, 0) +
+                                      (run.lowest_is_sampled ? "" : " (proved for a limp line)") +
+                                      "; pull up to " + fixed(run.greatest_pull_N, 1) + " N"
+                                : std::string("; its shape was not looked at")),
+                4);
   if (!run.bend_line.empty()) {
     text += paragraph(run.bend_line + " bends to " + length(plan, run.radius_mm, 0) + " " +
                           length(plan, run.radius_at_mm, 0) + " from " + run.from + ", " +

@@ -293,7 +293,7 @@ FestoonCheck check_festoon_run(const Context& context, const FreeRun& run,
   const double weight =
       (row.mass_kg_m * window.length_mm / 1000.0 + (row.loops - 1) * row.trolley_kg) * k_gravity;
   if (result.status != free::FestoonStatus::fits) {
-    f.lowest_mm = run.festoon->at.z;
+    f.lowest_mm = -std::numeric_limits<double>::infinity();
     s.load_N = weight;
     return check;
   }

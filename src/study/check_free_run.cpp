@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <map>
 #include <optional>
 
@@ -70,7 +71,10 @@ std::vector<Finding> check_hooks(const SupportLoads& loads, std::vector<SupportF
 FreeRunFigures limp_figures(const Context& context, const FreeRun& run, const RunWindow& window) {
   FreeRunFigures figures = window_figures(run, window);
   figures.distances_are_proved = run.support == nullptr;
-  if (run.support) return figures;  // the rest needs its shapes
+  if (run.support) {  // the rest needs its shapes
+    figures.lowest_mm = -std::numeric_limits<double>::infinity();
+    return figures;
+  }
   const free::LowestOverTravel lowest = free::lowest_over_travel(run.anchors, window.length_mm);
   figures.lowest_mm = lowest.lower_mm;
   figures.lowest_pose = lowest.pose;

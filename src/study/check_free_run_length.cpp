@@ -88,6 +88,43 @@ std::optional<double> least_pull(const Context& context, const FreeRun& run,
   return upper;
 }
 
+/// Other legs that hang on the support of a run, each once: "A to B, C to D".
+std::string others_on_support(const Context& context, const FreeRun& run) {
+  std::string names;
+  for (const FreeRun& other : make_free_runs(context)) {
+    const bool same_leg = other.run->name == run.run->name && other.leg == run.leg;
+    const bool same_support =
+        other.support && other.support->support().name == run.support->support().name;
+    if (same_leg || !same_support) continue;
+    names += (names.empty() ? "" : ", ") + other.from.name + " to " + other.to.name;
+  }
+  return names;
+}
+
+/// On a support that moves, or a festoon: no length that was tried is long enough at every pose.
+Finding describe_none_found(const Context& context, const FreeRun& run, const RunWindow& window) {
+  Finding finding = finding_of(run, window, Severity::stop, "length window");
+  finding.certainty = Certainty::sampled;
+  finding.pose = window.min_pose;
+  finding.value = window.max_mm;
+  finding.limit = window.min_mm;
+  finding.what = run_name(run) + ": no length was found that works, up to " +
+                 context.length(window.longest_tried_mm, 0) + " were tried (" + window.min_reason +
+                 ")";
+  if (run.festoon != nullptr) {
+    finding.advice = run.festoon->loops > 1
+                         ? "take fewer than " + std::to_string(run.festoon->loops) + " loops"
+                         : "bring its fixed end and its tow nearer together";
+    return finding;
+  }
+  const std::string others = others_on_support(context, run);
+  finding.advice = others.empty() ? "bring " + run.from.name + " and " + run.to.name +
+                                        " nearer together, or ask less of the line"
+                                  : "lengthen first what else hangs on " +
+                                        run.support->support().name + ": " + others;
+  return finding;
+}
+
 /// No length works: which anchor to move, and by how much.
 Finding describe_closed(const Context& context, const FreeRun& run, const RunWindow& window) {
   Finding finding = finding_of(run, window, Severity::stop, "length window");
@@ -161,7 +198,9 @@ std::vector<Finding> check_free_run_length(const Context& context, const FreeRun
                                            const RunWindow& window) {
   std::vector<Finding> findings;
   if (!window.open()) {
-    findings.push_back(describe_closed(context, run, window));
+    const bool none_found = window.longest_tried_mm > 0.0 && std::isinf(window.min_mm);
+    findings.push_back(none_found ? describe_none_found(context, run, window)
+                                  : describe_closed(context, run, window));
     return findings;
   }
   const double recommended =

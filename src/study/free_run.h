@@ -62,7 +62,8 @@ struct RunWindow {
   std::size_t max_line = 0;           ///< and the greatest
   double min_mm = 0.0;
   double max_mm = 0.0;
-  double length_mm = 0.0;  ///< given in the plan, else recommended
+  double length_mm = 0.0;         ///< given in the plan, else recommended
+  double longest_tried_mm = 0.0;  ///< of a sampled window
   bool given = false;
   std::string min_reason;  ///< what sets the limits, in words; "nothing"
   std::string max_reason;

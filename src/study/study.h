@@ -128,7 +128,7 @@ struct FreeRunFigures {
   std::size_t leg = 0;  ///< counts from 1
   std::string from;
   std::string to;
-  double farthest_mm = 0.0;  ///< straight distance of the anchors, proved
+  double farthest_mm = 0.0;  ///< straight distance of the anchors; less than nearest: not known
   std::vector<double> farthest_pose;
   double nearest_mm = 0.0;
   std::vector<double> nearest_pose;
@@ -144,7 +144,7 @@ struct FreeRunFigures {
   double length_mm = 0.0;  ///< given, or chosen from the window
   bool length_given = false;
   /// Z of the lowest point: of the lines with their stiffness, sampled, or (where no length works)
-  /// the Z below which a limp line never hangs, proved.
+  /// the Z below which a limp line never hangs, proved. Negative infinity: not known.
   double lowest_mm = 0.0;
   std::vector<double> lowest_pose;
   bool lowest_is_sampled = false;

@@ -4,6 +4,7 @@
 #include <cmath>
 #include <functional>
 #include <limits>
+#include <optional>
 
 #include "base/tolerance.h"
 #include "free/support_span.h"
@@ -71,11 +72,16 @@ class Limit {
   free::Pose pose_;
 };
 
+/// Where no length is long enough the greatest is below any, so that the window is closed.
 void set_window(const Limit& least, const Limit& greatest, double longest, RunWindow& window) {
   window.min_mm = least.length_mm();
   window.min_reason = least.reason();
   window.min_pose = least.pose();
-  window.max_mm = greatest.length_mm() == longest ? k_infinity : greatest.length_mm();
+  window.longest_tried_mm = longest;
+  const bool unlimited = greatest.length_mm() == longest;
+  window.max_mm = std::isinf(window.min_mm) ? -k_infinity
+                  : unlimited               ? k_infinity
+                                            : greatest.length_mm();
   window.max_reason = greatest.reason();
   window.max_pose = greatest.pose();
 }
@@ -140,9 +146,11 @@ class SupportTrials {
     return {};
   }
 
-  /// Of the ends of a leg of a length.
-  double distance(double length, const free::Pose& pose) const {
-    return distance(support_with(run_, length)->limp_at(pose), pose);
+  /// Of the ends of a leg of a length, where they have a place of rest.
+  std::optional<double> distance(double length, const free::Pose& pose) const {
+    const SupportState state = support_with(run_, length)->limp_at(pose);
+    if (!state.has_shape()) return {};
+    return distance(state, pose);
   }
 
   /// That a retractor has to let out.
@@ -230,16 +238,18 @@ class WindowPoses {
   std::size_t looked_at_ = 0;
 };
 
-/// Of all poses that were kept.
+/// Of all poses that were kept and have a place of rest; farthest below nearest where none has.
 void set_distances(const SupportTrials& trials, const WindowPoses& poses, double length,
                    RunWindow& window) {
-  window.nearest.distance_mm = k_infinity;
+  window.farthest = {-k_infinity, {}};
+  window.nearest = {k_infinity, {}};
   for (const free::Pose& pose : poses.grid()) {
-    const double distance = trials.distance(length, pose);
-    if (distance > window.farthest.distance_mm || window.farthest.pose.empty()) {
-      window.farthest = {distance, pose};
+    const std::optional<double> distance = trials.distance(length, pose);
+    if (!distance) continue;
+    if (*distance > window.farthest.distance_mm) {
+      window.farthest = {*distance, pose};
     }
-    if (distance < window.nearest.distance_mm) window.nearest = {distance, pose};
+    if (*distance < window.nearest.distance_mm) window.nearest = {*distance, pose};
   }
 }
 
@@ -368,8 +378,9 @@ RunWindow support_window(const Context& context, const FreeRun& run) {
   set_window(least, greatest, longest, window);
   window.poses = poses.looked_at();
   window.step_mm = poses.step_mm();
+  window.farthest.distance_mm = reach;  // where no length was found, it gets one that reaches
   choose_length(run.run->legs[run.leg], window);
-  if (window.open()) set_distances(trials, poses, window.length_mm, window);
+  set_distances(trials, poses, window.length_mm, window);
   return window;
 }
 

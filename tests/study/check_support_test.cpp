@@ -1,5 +1,6 @@
 #include "study/check_support.h"
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -64,6 +65,41 @@ TEST(CheckSupport, WhatATrolleyWouldRollIsFoundWithItsLinesStiff) {
     ASSERT_NE(finding, nullptr) << short_by;
     EXPECT_NEAR(finding->value, endless.high, 0.5) << short_by;
   }
+}
+
+// Out of reach of one leg the other can be as long as it likes.
+TEST(CheckSupport, ALegIsNotToldToBeLengthenedForWhatTheOtherOneLacks) {
+  const StudyResult result = study_text(
+      hung("kind = \"trolley\"\nat = [0, 50, 1500]\ntrack = [1, 0, 0]\nrange = [0, 1000]\n",
+           "length = 700\n",
+           "[[anchor]]\nname = \"wall\"\nat = [-800, 50, 1500]\n"
+           "[[line]]\nname = \"feed\"\narticle = \"cord\"\nrun = \"second\"\n"
+           "[[run]]\nname = \"second\"\n[[run.leg]]\nway = \"free\"\nfrom = \"wall\"\n"
+           "to = \"support\"\nlength = 2500\n"));
+  // At Z = -100 the head is 1000 mm below the track.
+  ASSERT_EQ(result.free_runs.size(), 2U);
+  EXPECT_GE(result.free_runs[0].min_mm, 1000.0);
+  EXPECT_FALSE(result.free_runs[1].min_mm <= result.free_runs[1].max_mm);
+  for (const Finding& finding : result.findings) {
+    EXPECT_EQ((finding.what + finding.advice).find("inf"), std::string::npos) << finding.what;
+  }
+  const auto none = std::find_if(
+      result.findings.begin(), result.findings.end(),
+      [](const Finding& f) { return f.what.find("no length was found") != std::string::npos; });
+  ASSERT_NE(none, result.findings.end());
+  EXPECT_EQ(none->things[1], "wall");
+  EXPECT_EQ(none->advice, "lengthen first what else hangs on support: support to head clamp");
+}
+
+TEST(CheckSupport, AFestoonWhoseSaddlesTakeMoreThanAnyLineIsToldToTakeFewerLoops) {
+  const StudyResult result =
+      study_text(with_festoon("at = [-500, 50, 600]\nloops = 1000\nstacked_pitch = 60\nsaddle = "
+                              "40\n"));
+  const Finding* finding = find(result, "length window");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->severity, Severity::stop);
+  EXPECT_NE(finding->what.find("no length was found"), std::string::npos) << finding->what;
+  EXPECT_EQ(finding->advice, "take fewer than 1000 loops");
 }
 
 TEST(CheckSupport, FrictionLetsATrolleyStayOnBothSidesOfItsRest) {
