@@ -4,7 +4,8 @@
 //
 // The energy k/2 max(0, r - l0)^2 + that of the spans is convex in the place of the hold (a convex
 // rising function of a norm), strictly with limp lines: one minimum, found by Newton's method with
-// a line search. With a stiff line it is a local minimum, and `unique` is false.
+// a line search, led by barriers where a line comes to rest almost taut. With a stiff line it is a
+// local minimum, and `unique` is false.
 
 #include <vector>
 
@@ -27,7 +28,9 @@ struct CordResult {
   double stretch_mm = 0.0;  ///< 0: slack
   double cord_pull_N = 0.0;
   double outside_by_mm = 0.0;  ///< stretch beyond its range
-  Vec3 load_N{0.0};            ///< on the hook
+  /// Out of reach: by how much two of the lines are too short to meet.
+  double short_by_mm = 0.0;
+  Vec3 load_N{0.0};  ///< on the hook
   std::vector<SpanState> spans;
   bool unique = false;
   double residual_N = 0.0;  ///< unbalanced force at the hold

@@ -181,6 +181,7 @@ SupportState MovingSupport::limp_cord(const free::Pose& pose) const {
                          *model);
   SupportState state;
   state.status = r.status;
+  state.short_by_mm = r.short_by_mm;
   if (r.status != free::SupportStatus::rests) return state;
   state.coordinate = r.stretch_mm;
   state.shift = r.hold - here;

@@ -113,6 +113,8 @@ class SupportTrials {
     const auto support = support_with(run_, length);
     const plan::Leg& leg = run_.run->legs[run_.leg];
     const SupportState state = support->limp_at(pose);
+    // That no rest was found says nothing of the length; the check of the support tells it.
+    if (state.status == free::SupportStatus::not_converged) return {};
     if (!state.has_shape()) return fails("it has to reach");
     if (at_end(*support, state, true)) return fails("the weight meets the pulley");
     const auto spans = spans_at(*support, run_, state, pose);

@@ -109,10 +109,52 @@ TEST(Cord, SaysHowFarItIsStretchedBeyondItsRange) {
   EXPECT_NEAR(rest_of_cord(p, *model).outside_by_mm, 12.0, 1e-6);
 }
 
-TEST(Cord, BetweenLinesThatCannotMeetHasNoRest) {
+/// A line of 700 mm from the wall and one of 1200 mm to a tool that the cord lifts.
+CordProblem almost_taut(const Vec3& tool) {
+  return {{500.0, 600.0, 1580.0},
+          200.0,
+          0.04,
+          400.0,
+          {{{500.0, 1580.0, 1500.0}, 700.0, 0.15, {}}, {tool, 1200.0, 0.15, {}}}};
+}
+
+// The expected places come from a separate solution of the balance of two catenaries and a spring.
+TEST(Cord, FindsItsRestWhereALineIsAlmostTaut) {
+  const CordResult r = rest_of_cord(almost_taut({275.0, 18.0, 700.0}), *limp_line());
+  ASSERT_EQ(r.status, SupportStatus::rests);
+  EXPECT_LT(glm::distance(r.hold, Vec3(487.9, 883.6, 1442.7)), 0.1);
+  EXPECT_NEAR(r.stretch_mm, 115.3, 0.1);
+  EXPECT_NEAR(rest_of_cord(almost_taut({50.0, 18.0, 700.0}), *limp_line()).stretch_mm, 137.3, 0.1);
+}
+
+TEST(Cord, FindsItsRestAtEveryPlaceOfTheToolThatTheLinesReach) {
+  const auto model = limp_line();
+  for (double x = 50.0; x <= 950.0; x += 56.25) {
+    for (double y = 18.0; y <= 618.0; y += 37.5) {
+      for (double z = 700.0; z <= 800.0; z += 12.5) {
+        const CordProblem p = almost_taut({x, y, z});
+        const CordResult r = rest_of_cord(p, *model);
+        ASSERT_EQ(r.status, SupportStatus::rests) << x << " " << y << " " << z;
+        EXPECT_LT(r.residual_N, 1e-4) << x << " " << y << " " << z;
+      }
+    }
+  }
+}
+
+TEST(Cord, BetweenLinesThatCannotMeetHasNoRestAndSaysWhatTheyLack) {
   CordProblem p = corded();
   p.spans = {{{0.0, 0.0, 0.0}, 400.0, 0.4, {}}, {{1000.0, 0.0, 0.0}, 500.0, 0.4, {}}};
-  EXPECT_EQ(rest_of_cord(p, *limp_line()).status, SupportStatus::out_of_reach);
+  const CordResult r = rest_of_cord(p, *limp_line());
+  EXPECT_EQ(r.status, SupportStatus::out_of_reach);
+  EXPECT_NEAR(r.short_by_mm, 100.0, 1e-9);
+}
+
+TEST(Cord, BetweenLinesThatHardlyReachEachOtherRestsOnTheirStraightWay) {
+  CordProblem p = corded();
+  p.spans = {{{0.0, 0.0, 0.0}, 400.0, 0.4, {}}, {{1000.0, 0.0, 0.0}, 600.2, 0.4, {}}};
+  const CordResult r = rest_of_cord(p, *limp_line());
+  ASSERT_EQ(r.status, SupportStatus::rests);
+  EXPECT_NEAR(r.hold.x, 400.0, 0.2);
 }
 
 TEST(Cord, WithALineOfVanishingStiffnessRestsAsWithALimpOne) {

@@ -91,6 +91,23 @@ TEST(CheckSupport, ALegIsNotToldToBeLengthenedForWhatTheOtherOneLacks) {
   EXPECT_EQ(none->advice, "lengthen first what else hangs on support: support to head clamp");
 }
 
+// The tip of the cord is in reach of both lines; its hook is not.
+TEST(CheckSupport, ACordThatReachesTheLinesByItsStretchIsNotToldThatTheyDoNot) {
+  const StudyResult result = study_text(
+      hung("kind = \"cord\"\nat = [500, 600, 1580]\ncord_length = 200\ncord_stiffness = 40\n",
+           "length = 1250\n",
+           "[[anchor]]\nname = \"wall\"\nat = [500, 1580, 1500]\n"
+           "[[line]]\nname = \"feed\"\narticle = \"cord\"\nrun = \"second\"\n"
+           "[[run]]\nname = \"second\"\n[[run.leg]]\nway = \"free\"\nfrom = \"wall\"\n"
+           "to = \"support\"\nlength = 700\n"));
+  for (const Finding& finding : result.findings) {
+    EXPECT_NE(finding.severity, Severity::stop) << finding.what;
+  }
+  EXPECT_EQ(find(result, "support range"), nullptr);
+  ASSERT_EQ(result.free_runs.size(), 2U);
+  EXPECT_LT(result.free_runs[1].farthest_mm, 700.0);
+}
+
 TEST(CheckSupport, AFestoonWhoseSaddlesTakeMoreThanAnyLineIsToldToTakeFewerLoops) {
   const StudyResult result =
       study_text(with_festoon("at = [-500, 50, 600]\nloops = 1000\nstacked_pitch = 60\nsaddle = "
