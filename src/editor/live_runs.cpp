@@ -115,6 +115,7 @@ LiveRunCheck::Known LiveRunCheck::compute(const study::Context& context,
   known.figures = study::window_figures(run, window);
   known.findings = study::check_free_run_length(context, run, window);
   if (!window.open() || !(window.length_mm > known.figures.farthest_mm)) return known;
+  if (study::hangs_on_hardly_meant(run, window.length_mm)) return known;
   const std::vector<bool> approaching(context.machine.joints.size(), false);
   const study::PoseGrid grid =
       study::shaping_grid(study::free_run_grid(context, run, approaching), run);

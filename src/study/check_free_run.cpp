@@ -305,14 +305,15 @@ FreeRunCheck check_free_runs(const Context& context, const std::vector<Mover>& m
     // One for all lines and slips: it keeps where it rests.
     if (run.support) run.support = support_with(run, window.length_mm);
     FreeRunFigures figures = limp_figures(context, run, window);
-    if (window.open() && window.length_mm > figures.farthest_mm) {
+    const bool hardly_meant = hangs_on_hardly_meant(run, window.length_mm);
+    if (window.open() && window.length_mm > figures.farthest_mm && !hardly_meant) {
       std::vector<Finding> found;
       for (const Slip slip : slips_of(run)) {
         check_shapes(context, run, window, movers, raised, slip, figures, loads, found);
       }
       append(check.findings, std::move(found));
     }
-    if (run.support) keep_support(context, run, window.length_mm, hung);
+    if (run.support && !hardly_meant) keep_support(context, run, window.length_mm, hung);
     check.runs.push_back(std::move(figures));
     step();
   }

@@ -182,6 +182,20 @@ Finding describe_closed(const Context& context, const FreeRun& run, const RunWin
   return finding;
 }
 
+/// So long that nothing else is looked at.
+Finding describe_hardly_meant(const Context& context, const FreeRun& run, const RunWindow& window) {
+  Finding finding = finding_of(run, window, Severity::act, "length window");
+  finding.certainty = Certainty::formula;
+  finding.value = window.length_mm;
+  const std::string least = context.length(window.min_mm, 0);
+  finding.limit = window.min_mm;
+  finding.what = run_name(run) + ": " + context.length(window.length_mm, 0) +
+                 " can hardly be meant, " + least + " reach: its shapes were not looked at" +
+                 (run.support ? ", nor anything else on " + run.support->support().name : "");
+  finding.advice = "give the length that it will have, " + least + " or more";
+  return finding;
+}
+
 }  // namespace
 
 Certainty certainty_of(const std::vector<free::LengthLimit>& limits) {
@@ -202,6 +216,9 @@ std::vector<Finding> check_free_run_length(const Context& context, const FreeRun
     findings.push_back(none_found ? describe_none_found(context, run, window)
                                   : describe_closed(context, run, window));
     return findings;
+  }
+  if (run.festoon == nullptr && window.given && is_hardly_meant(run.anchors, window.length_mm)) {
+    return {describe_hardly_meant(context, run, window)};
   }
   const double recommended =
       std::min(std::max(std::ceil(window.min_mm / 10.0) * 10.0, window.min_mm), window.max_mm);

@@ -77,11 +77,11 @@ class Swinger {
     const double at = approach_.pose[j];
     const double below = at - joint.travel[0];
     const double above = joint.travel[1] - at;
-    const double longest = std::max(below, above);
+    const double speed = *joint.speed / k_seconds_per_minute;
+    const double longest = std::min(std::max(below, above), longest_way(speed, acceleration));
     if (!(longest > k_least_move_mm)) return {};
-    rod::RapidMove move{.distance_mm = longest,
-                        .speed_mm_s = *joint.speed / k_seconds_per_minute,
-                        .acceleration_mm_s2 = acceleration};
+    rod::RapidMove move{
+        .distance_mm = longest, .speed_mm_s = speed, .acceleration_mm_s2 = acceleration};
     std::vector<rod::RapidMove> moves{move};
     double most = modes_.modes.empty() ? 0.0 : sideways_bound(j, move);
     for (int i = 1; i < k_distances && !modes_.modes.empty(); ++i) {
@@ -146,6 +146,16 @@ class Swinger {
   static constexpr double k_periods = 2.0;          // watched after the stop
   static constexpr double k_most_periods = 8.0;     // at most, for a support that is slower
   static constexpr double k_least_move_mm = 1.0;
+  /// That a move lasts: the stop has met every phase of the start long before, and one of 1 mm that
+  /// lasts longer leaves a swing of less than 0.02 mm (twice the speed over the frequency).
+  static constexpr double k_periods_of_move = 40.0;
+
+  /// Of a move from rest to rest that lasts no longer than is followed.
+  double longest_way(double speed_mm_s, double acceleration_mm_s2) const {
+    const double most_s = k_periods_of_move * period_s_;
+    const double ramp_s = std::min(speed_mm_s / acceleration_mm_s2, 0.5 * most_s);
+    return acceleration_mm_s2 * ramp_s * (most_s - ramp_s);
+  }
 
   /// Ends and clamps in no common plane, or pulled straight: as a pendulum of half the line, or as
   /// a taut string (Rayleigh, The Theory of Sound, section 128).

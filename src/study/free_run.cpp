@@ -229,6 +229,22 @@ RunWindow window_of(const Context& context, const FreeRun& run) {
   return window;
 }
 
+bool is_hardly_meant(const free::AnchorPair& anchors, double length_mm) {
+  constexpr double k_share = 10.0;
+  constexpr double k_least_mm = 10000.0;
+  return length_mm > std::max(k_least_mm, k_share * free::farthest(anchors).distance_mm);
+}
+
+bool hangs_on_hardly_meant(const FreeRun& run, double length_mm) {
+  if (run.festoon != nullptr) return false;  // many loops, each of them short
+  if (!run.support) return is_hardly_meant(run.anchors, length_mm);
+  const std::vector<HungSpan>& spans = run.support->spans();
+  return std::any_of(spans.begin(), spans.end(), [&](const HungSpan& s) {
+    const bool is_this = s.run == run.run->name && s.leg == run.leg;
+    return is_hardly_meant(s.anchors, is_this ? length_mm : s.rod.length_mm);
+  });
+}
+
 void choose_length(const plan::Leg& leg, RunWindow& window) {
   if (!std::isfinite(window.min_mm)) {
     // No length works at all: what depends on a length gets the one that reaches with its slack.

@@ -83,6 +83,13 @@ RunWindow window_of(const Context& context, const FreeRun& run);
 /// Sets the length: the plan's, else the least one, rounded up to what a tape overhead is read to.
 void choose_length(const plan::Leg& leg, RunWindow& window);
 
+/// A length that can hardly be meant: more than ten times what the farthest distance of its ends
+/// asks for, and than 10 m. Its shapes would take long and tell nothing.
+bool is_hardly_meant(const free::AnchorPair& anchors, double length_mm);
+
+/// The same of a run that is `length_mm` long, or of anything else on its support.
+bool hangs_on_hardly_meant(const FreeRun& run, double length_mm);
+
 /// What the window needs to know of a line.
 free::HangingLine hanging_line(const Context& context, const plan::Line& line);
 /// With the floor as what the line stays above when the leg names nothing and may not lie there.

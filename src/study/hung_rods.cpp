@@ -22,6 +22,13 @@ Vec3 sum_of(const std::vector<SpanForce>& forces) {
   return sum;
 }
 
+/// Slack of less than 1e-12 of the length is lost among the rounding errors of the ends: whether a
+/// rod finds a shape is then chance, and that it finds none takes it long.
+bool is_taut(double distance_mm, double length_mm) {
+  constexpr double k_least_slack = 1e-12;
+  return distance_mm > (1.0 - k_least_slack) * length_mm;
+}
+
 /// The greater pull over a pulley is at most exp(mu theta) x the lesser (Euler, Eytelwein).
 double capstan(double a, double b, const Vec3& leaving, const Vec3& other, double friction) {
   const double between = std::acos(std::clamp(glm::dot(leaving, other), -1.0, 1.0));
@@ -60,6 +67,8 @@ HungRods::HungRods(std::vector<HungSpan> spans, free::Pose pose)
     hold.at = [place = &place_[i]](const free::Pose&) { return std::optional(*place); };
     free::AnchorPair anchors = s.anchors;
     (s.support_at_start ? anchors.start_direction : anchors.end_direction).reset();
+    at_rest_.push_back(s.support_at_start ? free::start_at(anchors, pose_)
+                                          : free::end_at(anchors, pose_));
     rods_.emplace_back(std::move(anchors), std::move(hold), s.rod, pose_);
     weight_N_ += s.rod.length_mm * s.rod.mass_kg_m * k_gravity / 1000.0;
   }
@@ -70,7 +79,9 @@ std::vector<SpanForce> HungRods::at(const Vec3& shift, double length_mm) {
   forces.reserve(rods_.size());
   for (std::size_t i = 0; i < rods_.size(); ++i) {
     place_[i] = {shift, length_of(spans_[i], i, length_mm)};
-    if (!(place_[i].length_mm > 0.0)) return {};
+    const double length = place_[i].length_mm;
+    const Vec3 end = other_end(spans_[i], pose_);
+    if (!(length > 0.0) || is_taut(glm::distance(at_rest_[i] + shift, end), length)) return {};
     const RodEnds ends = rods_[i].solve_ends(pose_);
     if (!ends.converged()) return {};
     forces.push_back(spans_[i].support_at_start ? SpanForce{-ends.start_force_N, ends.start_tangent}

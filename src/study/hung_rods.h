@@ -40,7 +40,7 @@ class HungRods {
   HungRods& operator=(HungRods&&) = delete;
   ~HungRods() = default;
 
-  /// As SpanForces.
+  /// As SpanForces. A line with less slack than rounding tells has no shape.
   std::vector<SpanForce> at(const Vec3& shift, double length_mm);
   double weight_N() const { return weight_N_; }  ///< of all lines
 
@@ -48,6 +48,7 @@ class HungRods {
   std::vector<HungSpan> spans_;
   free::Pose pose_;
   std::vector<RodHold::At> place_;  ///< one a line, read by its rod
+  std::vector<Vec3> at_rest_;       ///< its end on the support where this is not moved
   std::vector<FreeRunRod> rods_;
   double weight_N_ = 0.0;
 };

@@ -14,6 +14,7 @@
 #include "study/check_raised_chain.h"
 #include "study/check_reach.h"
 #include "study/check_sampling.h"
+#include "study/check_speed.h"
 #include "study/check_switch.h"
 #include "study/context.h"
 #include "study/leg_turn.h"
@@ -92,6 +93,7 @@ StudyResult run_study(const plan::Plan& plan, const machine::Machine& machine,
   append(result.findings, std::move(switches.findings));
   append(result.findings, check_gaps(context, movers));
   append(result.findings, check_meshes(context));
+  append(result.findings, check_speeds(context));
   if (clearance.pairs.empty() && clearance.touching.empty() && lines.lines.empty() &&
       chains.chains.empty() && plan.switches.empty() && plan.work_areas.empty()) {
     Finding finding = make_finding("empty plan", Severity::act, Certainty::formula, {});

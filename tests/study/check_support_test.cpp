@@ -108,6 +108,19 @@ TEST(CheckSupport, ACordThatReachesTheLinesByItsStretchIsNotToldThatTheyDoNot) {
   EXPECT_LT(result.free_runs[1].farthest_mm, 700.0);
 }
 
+TEST(CheckSupport, ALengthThatCanHardlyBeMeantIsDoubtedAndItsSupportNotLookedAt) {
+  const StudyResult result = study_text(
+      hung("kind = \"trolley\"\nat = [0, 350, 1500]\ntrack = [1, 0, 0]\nrange = [-700, 1700]\n",
+           "length = 99999\n"));
+  const Finding* finding = find(result, "length window");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_EQ(finding->severity, Severity::act);
+  EXPECT_NE(finding->what.find("can hardly be meant"), std::string::npos) << finding->what;
+  EXPECT_NE(finding->what.find("not looked at"), std::string::npos) << finding->what;
+  EXPECT_TRUE(result.supports.empty());
+  EXPECT_EQ(result.free_runs.at(0).shape_poses, 0U);
+}
+
 TEST(CheckSupport, AFestoonWhoseSaddlesTakeMoreThanAnyLineIsToldToTakeFewerLoops) {
   const StudyResult result =
       study_text(with_festoon("at = [-500, 50, 600]\nloops = 1000\nstacked_pitch = 60\nsaddle = "

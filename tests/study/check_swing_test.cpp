@@ -57,6 +57,26 @@ size = [50, 100, 600]
 )";
 }
 
+// A move of a month at 0.01 mm/min: were it stepped through, this would not end.
+TEST(CheckSwing, AMoveThatLastsForeverIsNotFollowedAndSwingsNothing) {
+  const StudyResult result = study_text(swinging("speed = 0.01\nacceleration = 2000\n"));
+  EXPECT_EQ(find(result, "swing"), nullptr);
+  EXPECT_EQ(result.free_runs.at(0).swing_mm, 0.0);
+}
+
+// The line can be sped up and stopped in the worst phase within 40 periods as well as later, so
+// twice the way leaves the same swing.
+TEST(CheckSwing, ALongerWayThanFortyPeriodsSwingsNoWider) {
+  const auto amplitude = [](const std::string& high) {
+    std::string text = swinging("speed = 400\nacceleration = 2000\n");
+    const std::string written = "travel = [0, 600]";
+    text.replace(text.find(written), written.size(), "travel = [" + high + ", 600]");
+    return study_text(text).free_runs.at(0).swing_mm;
+  };
+  EXPECT_GT(amplitude("-600"), 0.5);
+  EXPECT_NEAR(amplitude("-600"), amplitude("-1200"), 0.01);
+}
+
 TEST(CheckSwing, ARapidStopSwingsTheLineIntoAPost) {
   const StudyResult result = study_text(swinging("speed = 40000\nacceleration = 6000\n"));
   EXPECT_EQ(find(result, "free line clearance"), nullptr);
