@@ -71,7 +71,7 @@ TableOf<Article> article_table() {
         {.unit = Unit::newton_m2,
          .range = Range{0.0, 1e4},
          .standard = "estimated from the diameter",
-         .meaning = "Bending stiffness EI."});
+         .meaning = "Bending stiffness EI; 0: limp, as a chain."});
   t.key("max_pull", &Article::max_pull,
         {.unit = Unit::newton, .range = Range{0.0, 1e6, true}, .meaning = "Largest pull on it."});
   t.key("cores", &Article::cores,

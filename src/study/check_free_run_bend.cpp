@@ -288,7 +288,7 @@ void check_sideways(const Context& context, const FreeRun& run, const RunRod& li
                     static_cast<double>(at->shape.points.size() - 1);
     }
     p.mass_kg_m = line.rod.mass_kg_m;
-    p.stiffness_Nm2 = line.rod.stiffness_Nm2;
+    p.stiffness_Nm2 = solved_stiffness_Nm2(line.rod);
     p.start = at->shape.points.front();
     p.end = at->shape.points.back();
     p.start_tangent = run.anchors.start_direction;

@@ -21,7 +21,7 @@ rod::SpatialRodProblem rod_problem(const FreeRun& run, const HangingRod& rod,
   rod::SpatialRodProblem p;
   p.length_mm = rod.length_mm;
   p.mass_kg_m = rod.mass_kg_m;
-  p.stiffness_Nm2 = rod.stiffness_Nm2;
+  p.stiffness_Nm2 = solved_stiffness_Nm2(rod);
   p.start = free::start_at(run.anchors, approach.pose);
   p.end = free::end_at(run.anchors, approach.pose);
   if (run.support) {

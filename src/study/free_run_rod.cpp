@@ -6,6 +6,7 @@
 #include <numbers>
 
 #include "base/tolerance.h"
+#include "rod/catenary.h"
 
 namespace bight::study {
 namespace {
@@ -54,6 +55,13 @@ std::optional<Vec3> common_plane(const free::AnchorPair& anchors) {
 
 }  // namespace
 
+double solved_stiffness_Nm2(const HangingRod& rod) {
+  constexpr double k_least = 1e-9;
+  const double length_m = rod.length_mm / 1000.0;
+  const double least = k_least * rod.mass_kg_m * k_gravity * length_m * length_m * length_m;
+  return std::max(rod.stiffness_Nm2, least);
+}
+
 FreeRunRod::FreeRunRod(free::AnchorPair anchors, const HangingRod& rod, const free::Pose& home,
                        int segments)
     : anchors_(std::move(anchors)), rod_(rod) {
@@ -78,13 +86,13 @@ void FreeRunRod::set_problem(const free::Pose& home, int segments) {
     along_ = *plane;
     planar_problem_.length_mm = rod.length_mm;
     planar_problem_.mass_kg_m = rod.mass_kg_m;
-    planar_problem_.stiffness_Nm2 = rod.stiffness_Nm2;
+    planar_problem_.stiffness_Nm2 = solved_stiffness_Nm2(rod);
     set_plane(home);
   } else {
     spatial_.emplace(segments);
     spatial_problem_.length_mm = rod.length_mm;
     spatial_problem_.mass_kg_m = rod.mass_kg_m;
-    spatial_problem_.stiffness_Nm2 = rod.stiffness_Nm2;
+    spatial_problem_.stiffness_Nm2 = solved_stiffness_Nm2(rod);
     spatial_problem_.start_tangent = anchors_.start_direction;
     if (anchors_.end_direction) spatial_problem_.end_tangent = -*anchors_.end_direction;
   }
@@ -97,12 +105,12 @@ FreeRunRod FreeRunRod::changed(const HangingRod& rod, int segments) const {
     other.planar_.emplace(segments);
     other.planar_problem_.length_mm = rod.length_mm;
     other.planar_problem_.mass_kg_m = rod.mass_kg_m;
-    other.planar_problem_.stiffness_Nm2 = rod.stiffness_Nm2;
+    other.planar_problem_.stiffness_Nm2 = solved_stiffness_Nm2(rod);
   } else {
     other.spatial_.emplace(segments);
     other.spatial_problem_.length_mm = rod.length_mm;
     other.spatial_problem_.mass_kg_m = rod.mass_kg_m;
-    other.spatial_problem_.stiffness_Nm2 = rod.stiffness_Nm2;
+    other.spatial_problem_.stiffness_Nm2 = solved_stiffness_Nm2(rod);
   }
   return other;
 }
@@ -195,6 +203,7 @@ RodShape FreeRunRod::shape(rod::RodStatus status) const {
     shape.start_moment_Nmm = std::abs(f.moment_start_Nmm);
     shape.end_moment_Nmm = std::abs(f.moment_end_Nmm);
     shape.energy_Nmm = f.energy_Nmm;
+    if (planar_problem_.stiffness_Nm2 > rod_.stiffness_Nm2) bend_as_limp(shape);
   } else {
     const rod::SpatialRodFigures f = spatial_->figures();
     shape.points = spatial_->points();
@@ -209,6 +218,19 @@ RodShape FreeRunRod::shape(rod::RodStatus status) const {
     shape.energy_Nmm = f.energy_Nmm;
   }
   return shape;
+}
+
+/// Links are too long for the tight bottom of a limp loop: its radius is the catenary's. At a clamp
+/// the links tell it, if not how tight the kink there is.
+void FreeRunRod::bend_as_limp(RodShape& shape) const {
+  const Vec3 chord = end_ - start_;
+  const rod::Catenary limp = rod::solve_catenary(
+      {glm::length(level(chord)), chord.z, planar_problem_.length_mm, planar_problem_.mass_kg_m});
+  const bool pinned = planar_problem_.at_start.kind == rod::EndKind::pinned &&
+                      planar_problem_.at_end.kind == rod::EndKind::pinned;
+  if (!limp.has_shape() || (!pinned && limp.smallest_radius_mm > shape.radius_mm)) return;
+  shape.radius_mm = limp.smallest_radius_mm;
+  shape.radius_at_mm = limp.lowest_at_mm;
 }
 
 RodShape FreeRunRod::solve(const free::Pose& pose) {

@@ -19,6 +19,11 @@ struct HangingRod {
   double stiffness_Nm2 = 0.0;
 };
 
+/// The stiffness that a rod is solved with: its own, and for a limp line (0, or next to it) the
+/// least that still has a rod's equations: w L^3 / 1e9, whose bends at an end are spread over
+/// (EI / w)^(1/3), a thousandth of the length, far less than a link.
+double solved_stiffness_Nm2(const HangingRod& rod);
+
 /// Everything but `status` means something only when converged(). Forces and moments are those of
 /// the supports on the line.
 struct RodShape {
@@ -105,6 +110,7 @@ class FreeRunRod {
   void set_pose(const free::Pose& pose);
   std::vector<double> angles_of(const std::vector<Vec3>& points) const;
   RodShape shape(rod::RodStatus status) const;
+  void bend_as_limp(RodShape& shape) const;
 
   free::AnchorPair anchors_;
   std::optional<RodHold> hold_;

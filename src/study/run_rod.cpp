@@ -12,6 +12,7 @@
 namespace bight::study {
 
 std::string two_digits(double value) {
+  if (value == 0.0) return "0";
   const double unit = std::pow(10.0, std::floor(std::log10(value)) - 1.0);
   return fixed(std::round(value / unit) * unit,
                std::max(0, static_cast<int>(std::round(-std::log10(unit)))));

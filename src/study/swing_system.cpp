@@ -18,7 +18,7 @@ rod::SpatialRodProblem problem_of(const SwingRod& rod, const std::vector<Vec3>& 
   rod::SpatialRodProblem p;
   p.length_mm = rod.length_mm(pose);
   p.mass_kg_m = rod.line.mass_kg_m;
-  p.stiffness_Nm2 = rod.line.stiffness_Nm2;
+  p.stiffness_Nm2 = solved_stiffness_Nm2(rod.line);
   p.start = joints.front();
   p.end = joints.back();
   p.start_tangent = rod.start_tangent;

@@ -39,6 +39,22 @@ TEST(FreeRunRod, WithoutStiffnessTheLineIsACatenary) {
   EXPECT_NEAR(glm::length(shape.end_force_N), limp.catenary.tension_end_N, 1e-3);
 }
 
+// In the second the bottom of the loop is tighter than a link is long.
+TEST(FreeRunRod, OfStiffnessZeroBendsAsTheCatenary) {
+  for (const Vec3& end : {Vec3(400, 300, 800), Vec3(20, 0, 800), Vec3(0, 0, 800)}) {
+    const free::AnchorPair pair = ends({0, 0, 1000}, end);
+    const double length = 1000.0;
+    FreeRunRod rod(pair, {length, 0.1, 0.0}, {0.0});
+    const RodShape shape = rod.solve({0.0});
+    ASSERT_TRUE(shape.converged()) << end.x;
+    const free::HangingShape limp = free::hang_at(pair, {0.0}, length, 0.1, 192);
+    EXPECT_NEAR(shape.radius_mm, limp.catenary.smallest_radius_mm, 1e-6) << end.x;
+    EXPECT_NEAR(shape.lowest.z, limp.lowest.z, 5.0) << end.x;  // links of 21 mm
+    EXPECT_NEAR(glm::length(shape.start_force_N), limp.catenary.tension_start_N, 0.011)
+        << end.x;  // half a link
+  }
+}
+
 // Clamped at both ends. Values by collocation and multiple shooting, which agree to 8e-10.
 TEST(FreeRunRod, AClampedLoopAgreesWithCollocationAndShooting) {
   free::AnchorPair pair = ends({0, 0, 0}, {220, 0, 60});
