@@ -116,7 +116,8 @@ Table length_table(const std::vector<study::LineFigures>& lines, const std::stri
   for (const study::LineFigures& line : lines) {
     std::string legs;
     for (const study::LegFigures& leg : line.legs) {
-      legs += (legs.empty() ? "" : " + ") + length_text(leg.length_mm, unit, 0);
+      legs += (legs.empty() ? "" : " + ") + length_text(leg.length_mm, unit, 0) +
+              (leg.works ? "" : " (no length works)");
     }
     table.rows.push_back({text_cell(line.name), text_cell(line.article), text_cell(legs),
                           length_cell(line.net_mm, unit), length_cell(line.cut_mm, unit),

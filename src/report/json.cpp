@@ -10,7 +10,8 @@ namespace {
 Json line_json(const study::LineFigures& line) {
   Json legs = Json::array();
   for (const study::LegFigures& leg : line.legs) {
-    legs.push_back({{"what", leg.what}, {"length_mm", number(leg.length_mm)}});
+    legs.push_back(
+        {{"what", leg.what}, {"length_mm", number(leg.length_mm)}, {"works", leg.works}});
   }
   Json json = {{"name", line.name},
                {"article", line.article},

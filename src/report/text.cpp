@@ -312,7 +312,8 @@ std::string lengths_text(const plan::Plan& plan, const StudyResult& result) {
   for (const study::LineFigures& line : result.lines) {
     std::string sum = line.name + " = ";
     for (const study::LegFigures& leg : line.legs) {
-      sum += length(plan, leg.length_mm, 0) + " " + leg.what + " + ";
+      sum += length(plan, leg.length_mm, 0) + " " + leg.what +
+             (leg.works ? "" : " (no length works: nothing to cut yet)") + " + ";
     }
     text += paragraph(sum + "ends and service loop", 4);
   }

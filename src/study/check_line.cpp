@@ -79,7 +79,8 @@ LegFigures measure_leg(const Context& context, const plan::Line& line, const pla
       for (const FreeRunFigures& run : free_runs) {
         if (run.run == line.run && run.leg == index + 1) {
           return {"free, " + run.from + " to " + run.to,
-                  run.length_mm + along_arm(context.plan, run.from)};
+                  run.length_mm + along_arm(context.plan, run.from),
+                  std::isfinite(run.min_mm) && run.min_mm <= run.max_mm};
         }
       }
       break;

@@ -57,9 +57,10 @@ struct ReachFigures {
 struct LegFigures {
   std::string what;  ///< "clipped to gantry", "chain X chain", "free from hook to head"
   double length_mm = 0.0;
+  bool works = true;  ///< false: it hangs free and no length of it works, so this one neither
 };
 
-/// What to cut and to buy for one line.
+/// What to cut and to buy for one line. Nothing to cut while a leg of it does not work.
 struct LineFigures {
   std::string name;
   std::string article;

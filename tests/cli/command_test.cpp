@@ -137,6 +137,13 @@ TEST_F(Demo, LengthsAsCommaSeparatedValuesAndAsJsonAgree) {
   EXPECT_EQ(static_cast<std::size_t>(std::count(csv.out.begin(), csv.out.end(), '\n')), lines + 1);
 }
 
+TEST_F(Demo, ALengthThatCannotWorkIsNotOneToCut) {
+  const Output text = run_bight("lengths " + plan_ + " --option \"plug at the head\"");
+  EXPECT_NE(text.out.find("no length works"), std::string::npos) << text.out;
+  const Output clear = run_bight("lengths " + plan_ + " --option \"in the chains\"");
+  EXPECT_EQ(clear.out.find("no length works"), std::string::npos) << clear.out;
+}
+
 TEST_F(Demo, TheBedMapCoversTheBed) {
   const auto json = run_json("reach " + plan_ + " --option base --cell 100", 0);
   const auto& map = json["options"][0]["bed_map"];
