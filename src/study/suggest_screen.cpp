@@ -4,6 +4,8 @@
 #include <array>
 #include <string>
 
+#include "study/check_bend_between_legs.h"
+#include "study/check_bend_over_wheel.h"
 #include "study/check_chain.h"
 #include "study/check_chain_shape.h"
 #include "study/check_clearance.h"
@@ -15,6 +17,7 @@
 #include "study/check_raised_chain.h"
 #include "study/check_reach.h"
 #include "study/check_switch.h"
+#include "study/leg_turn.h"
 #include "study/suggest_touched.h"
 
 namespace bight::study {
@@ -161,6 +164,8 @@ std::optional<Score> screen(const Variant& now, const Draft& changed,
   if (tally.hopeless()) return {};
   const Lengths lengths = lengths_of(context, touched, now.result);
   tally.add(check_lines(context, chains.chains, lengths.figures).findings);
+  tally.add(check_bends_between_legs(context, leg_turns(context, lengths.figures)));
+  tally.add(check_bends_over_wheels(context));
   if (tally.hopeless_with(lengths.findings)) return {};
   const auto simulated = simulate_chains(context, chosen(chains.chains, touched.chains));
   tally.add(check_chain_shapes(context, simulated).findings);
