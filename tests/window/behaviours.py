@@ -595,10 +595,30 @@ def an_overridden_value_is_marked_and_given_back(case):
     check_texts(window, "a leg's form")
     expect(window.close() == 0, "ends well")
 
+def what_follows_a_drag_is_not_out_of_date(case):
+    window = case.open_plan()
+    window.rest()
+    window.click("option plug at the head")
+    window.rest()
+    window.click("page Plan")
+    window.click("handle wall bracket")
+    window.settle(3)
+    seen = []
+
+    def look():
+        seen.append([t["text"] for t in window.texts("Findings")])
+        window.shot("dragging")
+
+    window.drag_item("move wall bracket along X", (12, 0), hold=look)
+    window.rest()
+    expect(any("no length works" in t for t in seen[0]), f"the stop is listed while dragging: {seen[0]}")
+    expect("proved" in seen[0], f"it was computed for where the bracket is: {seen[0]}")
+    expect(window.close() == 0, "ends well")
+
 
 BEHAVIOURS = [lines_in_a_chain_are_rearranged, options_are_made_and_switched, inches_everywhere,
               closing_asks_about_unsaved_edits, a_file_that_changed_on_both_sides, pointing_highlights,
               names_keep_off_handles, all_and_what_is_chosen, letters_of_other_scripts, curves_and_layers,
               graphics_of_an_old_machine, each_font_may_be_missing, tab_goes_from_field_to_field,
               dialogs_by_keyboard_alone, a_broken_plan_leads_to_its_errors,
-              an_overridden_value_is_marked_and_given_back]
+              an_overridden_value_is_marked_and_given_back, what_follows_a_drag_is_not_out_of_date]
