@@ -106,10 +106,7 @@ WindowAt boom_window(const AnchorPair& anchors, const BoomReach& boom, const Han
         whole.min_mm <= whole.max_mm + k_length_equal_mm && std::isfinite(whole.min_mm);
     whole.status = open ? WindowStatus::open : WindowStatus::closed;
     if (open) {
-      constexpr double k_cut_mm = 10.0;  // as in length_window (common practice)
-      const double rounded = std::ceil((whole.min_mm - k_length_equal_mm) / k_cut_mm) * k_cut_mm;
-      const bool fits = rounded <= whole.max_mm;
-      whole.recommended_mm = fits ? rounded : 0.5 * (whole.min_mm + whole.max_mm);
+      whole.recommended_mm = length_to_cut(whole.min_mm, std::max(whole.min_mm, whole.max_mm));
     }
     return whole;
   };

@@ -199,13 +199,13 @@ void close_in(Window& w) {
   w.max_mm = limited ? w.at_most.front().length_mm : k_infinity;
 }
 
-double recommend(double least, double most) {
-  constexpr double k_step_mm = 10.0;  // lines are cut to the centimetre (common practice)
-  const double rounded = std::ceil((least - k_length_equal_mm) / k_step_mm) * k_step_mm;
-  return rounded <= most ? rounded : 0.5 * (least + most);
-}
-
 }  // namespace
+
+double length_to_cut(double least_mm, double most_mm) {
+  const double rounded =
+      std::ceil((least_mm + k_tape_mm - k_length_equal_mm) / k_tape_mm) * k_tape_mm;
+  return rounded + k_tape_mm <= most_mm ? rounded : 0.5 * (least_mm + most_mm);
+}
 
 Window length_window(const AnchorPair& anchors, const HangingLine& line,
                      const WindowOptions& options) {
@@ -225,7 +225,7 @@ Window length_window(const AnchorPair& anchors, const HangingLine& line,
   close_in(w);
   const bool open = w.min_mm <= w.max_mm + k_length_equal_mm && w.min_mm < k_infinity;
   w.status = open ? WindowStatus::open : WindowStatus::closed;
-  if (open) w.recommended_mm = recommend(w.min_mm, std::max(w.min_mm, w.max_mm));
+  if (open) w.recommended_mm = length_to_cut(w.min_mm, std::max(w.min_mm, w.max_mm));
   return w;
 }
 

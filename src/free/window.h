@@ -73,7 +73,7 @@ struct Window {
   WindowStatus status = WindowStatus::invalid;
   double min_mm = 0.0;
   double max_mm = 0.0;
-  double recommended_mm = 0.0;  ///< min_mm rounded up to 10 mm if that fits, else the middle
+  double recommended_mm = 0.0;  ///< length_to_cut() of an open window
   std::vector<LengthLimit> at_least;
   std::vector<LengthLimit> at_most;
   ExtremePose farthest;
@@ -82,6 +82,13 @@ struct Window {
 
 Window length_window(const AnchorPair& anchors, const HangingLine& line,
                      const WindowOptions& options = {});
+
+/// Overhead a tape is read to this, either way, and lines are cut to it (common practice).
+inline constexpr double k_tape_mm = 10.0;
+
+/// The least length that a tape shows and that leaves what it is read to on both sides; the middle
+/// where the window is too narrow for that. `most_mm` at least `least_mm`, or infinite.
+double length_to_cut(double least_mm, double most_mm);
 
 /// How a given length stands to its window; margins are negative where it fails.
 struct LengthMargin {

@@ -220,8 +220,7 @@ std::vector<Finding> check_free_run_length(const Context& context, const FreeRun
   if (run.festoon == nullptr && window.given && is_hardly_meant(run.anchors, window.length_mm)) {
     return {describe_hardly_meant(context, run, window)};
   }
-  const double recommended =
-      std::min(std::max(std::ceil(window.min_mm / 10.0) * 10.0, window.min_mm), window.max_mm);
+  const double recommended = free::length_to_cut(window.min_mm, window.max_mm);
   if (window.length_mm + k_length_equal_mm < window.min_mm) {
     const bool tears = window.length_mm <= window.farthest.distance_mm;
     Finding finding =

@@ -257,11 +257,8 @@ void choose_length(const plan::Leg& leg, RunWindow& window) {
   if (window.given) {
     window.length_mm = *leg.length;
   } else {
-    // A tape is read to 10 mm overhead; where the window is narrower, its middle.
-    const double rounded = std::ceil(window.min_mm / 10.0) * 10.0;
-    window.length_mm = rounded <= window.max_mm ? rounded
-                       : window.open()          ? 0.5 * (window.min_mm + window.max_mm)
-                                                : window.min_mm;
+    window.length_mm =
+        window.open() ? free::length_to_cut(window.min_mm, window.max_mm) : window.min_mm;
   }
 }
 

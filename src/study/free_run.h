@@ -80,7 +80,7 @@ struct RunWindow {
 
 RunWindow window_of(const Context& context, const FreeRun& run);
 
-/// Sets the length: the plan's, else the least one, rounded up to what a tape overhead is read to.
+/// Sets the length: the plan's, else the one to cut (free::length_to_cut).
 void choose_length(const plan::Leg& leg, RunWindow& window);
 
 /// A length that can hardly be meant: more than ten times what the farthest distance of its ends

@@ -58,7 +58,7 @@ class PlaceSearch {
     if (distance < options_.step_mm) return {};  // that is where it is now
     end = at;
     const RunWindow window = window_of(context_, moved);
-    const double length = std::ceil(window.min_mm / 10.0) * 10.0;
+    const double length = free::length_to_cut(window.min_mm, window.max_mm);
     const bool wide = window.max_mm - window.min_mm >= options_.window_mm &&
                       length + 0.5 * options_.window_mm <= window.max_mm;
     if (!wide) return {};

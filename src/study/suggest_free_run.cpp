@@ -20,7 +20,6 @@
 namespace bight::study {
 namespace {
 
-constexpr double k_tape_mm = 10.0;     ///< lengths overhead are cut to this
 constexpr double k_reach_mm = 2500.0;  ///< farthest straight move of a hold
 constexpr int k_lengths = 8;           ///< lengths tried within a window
 constexpr int k_lengths_hung = 3;      ///< the same on a support that moves: each takes long
@@ -58,15 +57,18 @@ Candidates lengths_of(const Leg& leg) {
       !leg.run.support || leg.run.support->support().kind != plan::SupportKind::retractor;
   if (!cut) return candidates;
   // A window without an upper end is searched up to half as much again.
-  const double most = std::min(figures.max_mm, 1.5 * figures.min_mm);
+  const double longest = std::min(figures.max_mm, 1.5 * figures.min_mm);
+  const double middle = 0.5 * (figures.min_mm + longest);
+  const double least = std::min(figures.min_mm + free::k_tape_mm, middle);
+  const double most = std::max(longest - free::k_tape_mm, middle);
   std::vector<double> lengths;
   const bool hung = leg.run.support != nullptr;
   const int count = hung ? k_lengths_hung : k_lengths;
   for (int i = 0; i <= count; ++i) {
-    const double exact = figures.min_mm + (most - figures.min_mm) * i / count;
-    const double tape = i < count ? std::ceil(exact / k_tape_mm) * k_tape_mm
-                                  : std::floor(exact / k_tape_mm) * k_tape_mm;
-    const bool fits = tape >= figures.min_mm && tape <= figures.max_mm;
+    const double exact = least + (most - least) * i / count;
+    const double tape = i < count ? std::ceil(exact / free::k_tape_mm) * free::k_tape_mm
+                                  : std::floor(exact / free::k_tape_mm) * free::k_tape_mm;
+    const bool fits = tape >= least && tape <= most;
     const double length = measurable(leg.context, fits ? tape : exact);
     if (std::find(lengths.begin(), lengths.end(), length) == lengths.end() &&
         std::abs(length - figures.length_mm) > 0.5) {
@@ -159,16 +161,17 @@ Candidates opening_moves_of(const Leg& leg) {
   for (const double play : {20.0, 100.0}) {
     for (const free::AnchorMove& move : moves) {
       const FreeEnd& end = move.moves_start ? run.from : run.to;
-      const double distance = std::ceil((move.distance_mm + play) / k_tape_mm) * k_tape_mm;
+      const double distance =
+          std::ceil((move.distance_mm + play) / free::k_tape_mm) * free::k_tape_mm;
       const Vec3 shift = distance * move.direction;
       if (end.body == plan::k_ground && !can_be_held_at(context, end.at, end.at + shift)) continue;
       const RunWindow changed = window_of(context, moved(run, move.moves_start, shift));
       if (!changed.open()) continue;
-      const double length = std::ceil(changed.min_mm / k_tape_mm) * k_tape_mm;
+      const double length = free::length_to_cut(changed.min_mm, changed.max_mm);
       add_move(leg, end.name + " along one axis",
                leg.carriers.move_hold(end.name, end.at + shift,
                                       shift_text(context, distance, move.direction)),
-               length <= changed.max_mm ? length : changed.min_mm, candidates);
+               length, candidates);
     }
   }
   return candidates;

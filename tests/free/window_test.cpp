@@ -37,7 +37,16 @@ TEST(Window, NeedsTheFarthestDistanceAndTheWantedSlack) {
   EXPECT_EQ(w.at_least.front().certainty, Certainty::proved);
   EXPECT_EQ(w.at_least.front().pose[2], 0.0);
   EXPECT_TRUE(std::isinf(w.max_mm));
-  EXPECT_DOUBLE_EQ(w.recommended_mm, std::ceil(w.min_mm / 10.0) * 10.0);
+  EXPECT_EQ(w.recommended_mm, 1090.0);  // 1073 mm, and 10 mm that a tape may be off
+}
+
+TEST(Window, TheLengthToCutLeavesWhatATapeMayBeOff) {
+  const double endless = std::numeric_limits<double>::infinity();
+  EXPECT_EQ(length_to_cut(1119.755, endless), 1130.0);
+  EXPECT_EQ(length_to_cut(1119.755, 1140.0), 1130.0);
+  EXPECT_EQ(length_to_cut(1120.0, endless), 1130.0);
+  EXPECT_EQ(length_to_cut(1119.0, 1139.0), 1129.0);  // just as wide: 10 mm to both sides
+  EXPECT_EQ(length_to_cut(1119.0, 1122.0), 1120.5);  // too narrow: as far from both ends
 }
 
 TEST(Window, EndsWhereTheLowestPointMeetsTheLevel) {

@@ -357,7 +357,8 @@ TEST(CheckSwing, AStopOfASupportIsToldOnce) {
 std::string with_trolleys(const std::string& trolley_kg) {
   return with_festoon(
       "at = [-400, 50, 600]\nloops = 4\nstacked_pitch = 60\nsaddle = 40\ntrolley_mass = " +
-      trolley_kg + "\n");
+          trolley_kg + "\n",
+      "length = 1430\n");
 }
 
 // Free trolleys that are heavy run on when the tow stops, whatever the loops weigh.
