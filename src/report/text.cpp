@@ -125,11 +125,12 @@ std::string free_run_text(const plan::Plan& plan, const study::FreeRunFigures& r
   const bool works = run.min_mm <= run.max_mm;
   std::string text = paragraph(
       "free run " + run.run + ", " + run.from + " to " + run.to + ": " +
-          (works ? "works from " + length_at_least(plan, run.min_mm, 0) +
-                       (std::isfinite(run.max_mm)
-                            ? " to " + length_at_most(plan, run.max_mm, 0)
-                            : std::string(" on, nothing in the plan limits it (keep_above would)"))
-                 : "no length works") +
+          (works
+               ? "not shorter than " + length_at_least(plan, run.min_mm, 0) +
+                     (std::isfinite(run.max_mm)
+                          ? " and not longer than " + length_at_most(plan, run.max_mm, 0)
+                          : std::string(", nothing in the plan limits it above (keep_above would)"))
+               : "no length works") +
           (run.window_poses > 0 ? " (" + sampled_text(plan, run.window_poses, run.window_step_mm) +
                                       ", worst refined)"
                                 : std::string()) +

@@ -85,10 +85,12 @@ std::string bend_advice(const Context& context, const FreeRun& run, const RunWin
   for (double change = k_length_step_mm; first + change <= most || first - change >= window.min_mm;
        change += k_length_step_mm) {
     if (first + change <= most && wide(run, first + change)) {
-      return "lengthen it to " + context.length(first + change, 0);
+      return (window.given ? "lengthen it to " : "give it a length of ") +
+             context.length(first + change, 0);
     }
     if (first - change >= window.min_mm && wide(run, first - change)) {
-      return "shorten it to " + context.length(first - change, 0);
+      return (window.given ? "shorten it to " : "give it a length of ") +
+             context.length(first - change, 0);
     }
   }
   looks = 0;
@@ -236,7 +238,8 @@ void check_droop(const Context& context, const FreeRun& run, const RunWindow& wi
     const RodShape shape = solver.solve_near(lowest.shape, lowest.pose);
     if (!shape.converged() || shape.lowest.z < *keep_above) continue;
     if (keeps_clear && !keeps_clear(run, length)) continue;
-    finding.advice = "shorten it to " + context.length(length, 0);
+    finding.advice =
+        (window.given ? "shorten it to " : "give it a length of ") + context.length(length, 0);
     break;
   }
   findings.push_back(std::move(finding));

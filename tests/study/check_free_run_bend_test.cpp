@@ -244,5 +244,48 @@ TEST(CheckFreeRunBend, AnotherShapeInThePlaneIsNotCalledABowOutOfIt) {
   EXPECT_NE(finding->what.find("to another shape in it"), std::string::npos) << finding->what;
 }
 
+// The window knows of a stiff line only that a shorter one cannot do: what the program chose from
+// it can bend too tightly, and the advice is the length to give.
+TEST(CheckFreeRunBend, ALengthThatWasChosenAndBendsTooTightlyIsToldWhichToGive) {
+  const auto loop = [](const std::string& length) {
+    return study_text(R"(format = 1
+[[joint]]
+name = "X"
+travel = [0, 100]
+[[body]]
+name = "carriage"
+joint = "X"
+[[anchor]]
+name = "left"
+at = [0, 0, 1000]
+[[anchor]]
+name = "right"
+body = "carriage"
+at = [0, 0, 1000]
+[[article]]
+name = "cable"
+kind = "power"
+outside_diameter = 10
+mass = 0.2
+[[line]]
+name = "supply"
+article = "cable"
+run = "loop"
+[[run]]
+name = "loop"
+[[run.leg]]
+way = "free"
+from = "left"
+to = "right"
+)" + length);
+  };
+  const StudyResult chosen = loop("");
+  const Finding* finding = find(chosen, "line bend");
+  ASSERT_NE(finding, nullptr);
+  EXPECT_GE(chosen.free_runs.at(0).length_mm, chosen.free_runs.at(0).min_mm);
+  EXPECT_EQ(finding->advice.rfind("give it a length of 1110 mm", 0), 0U) << finding->advice;
+  EXPECT_EQ(find(loop("length = 1110\n"), "line bend"), nullptr);
+}
+
 }  // namespace
 }  // namespace bight::study
