@@ -9,8 +9,8 @@
 namespace bight::free {
 namespace {
 
-constexpr int k_most_iterations = 200;
-constexpr double k_residual = 1e-9;  // of the lines' weight and the cord's pull
+constexpr int k_most_iterations = 40;  // of one search
+constexpr double k_residual = 1e-9;    // of the lines' weight and the cord's pull
 constexpr double k_residual_at_worst = 1e-6;
 
 bool is_valid_cord(const CordProblem& p) {
@@ -189,7 +189,7 @@ Found descend(const CordProblem& p, LineModel& model, const Vec3& from, double m
 /// Programming, 1968).
 Found descend_by_barriers(const CordProblem& p, LineModel& model, const Vec3& from) {
   constexpr int k_most_barriers = 14;
-  constexpr int k_most_of_each = 40;
+  constexpr int k_most_without = 15;  // from near the rest
   constexpr double k_lower = 0.1;
   Found found{from, hold_at(p, model, from)};
   // At first as strong as the other forces where a line has this much slack.
@@ -198,9 +198,9 @@ Found descend_by_barriers(const CordProblem& p, LineModel& model, const Vec3& fr
   int iterations = 0;
   Vec3 place = from;
   for (int i = 0; i < k_most_barriers; ++i, mu *= k_lower) {
-    const Found held = descend(p, model, place, mu, k_most_of_each);
+    const Found held = descend(p, model, place, mu, k_most_iterations);
     place = held.place;
-    found = descend(p, model, place, 0.0, k_most_of_each);
+    found = descend(p, model, place, 0.0, k_most_without);
     iterations += held.iterations + found.iterations;
     if (found.residual(p) <= k_residual_at_worst) break;
   }
