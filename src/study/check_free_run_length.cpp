@@ -154,14 +154,15 @@ Finding describe_closed(const Context& context, const FreeRun& run, const RunWin
     } else if (!std::isfinite(window.min_mm)) {
       finding.what += window.min_reason;
     } else {
-      finding.what += "it has to be at least " + context.length(window.min_mm, 0) + " (" +
+      finding.what += "it has to be at least " + context.at_least(window.min_mm, 0) + " (" +
                       window.min_reason + "), and any length is too long (" + window.max_reason +
                       ")";
     }
   } else {
     finding.what = run_name(run) + ": no length works: it has to be at least " +
-                   context.length(window.min_mm, 0) + " (" + window.min_reason + ") and at most " +
-                   context.length(window.max_mm, 0) + " (" + window.max_reason + ")";
+                   context.at_least(window.min_mm, 0) + " (" + window.min_reason +
+                   ") and at most " + context.at_most(window.max_mm, 0) + " (" + window.max_reason +
+                   ")";
   }
   const auto moves = moves_that_open(context, run, window);
   if (moves.empty()) {
@@ -187,7 +188,7 @@ Finding describe_hardly_meant(const Context& context, const FreeRun& run, const 
   Finding finding = finding_of(run, window, Severity::act, "length window");
   finding.certainty = Certainty::formula;
   finding.value = window.length_mm;
-  const std::string least = context.length(window.min_mm, 0);
+  const std::string least = context.at_least(window.min_mm, 0);
   finding.limit = window.min_mm;
   finding.what = run_name(run) + ": " + context.length(window.length_mm, 0) +
                  " can hardly be meant, " + least + " reach: its shapes were not looked at" +
@@ -233,7 +234,7 @@ std::vector<Finding> check_free_run_length(const Context& context, const FreeRun
         run_name(run) + ": " + context.length(window.length_mm, 0) +
         (tears ? " does not reach: the anchors are " +
                      context.length(window.farthest.distance_mm, 0) + " apart at the farthest pose"
-               : " is too short, " + context.length(window.min_mm, 0) + " needed (" +
+               : " is too short, " + context.at_least(window.min_mm, 0) + " needed (" +
                      window.min_reason + ")");
     finding.advice = "lengthen to " + context.length(recommended, 0);
     findings.push_back(std::move(finding));
@@ -245,7 +246,7 @@ std::vector<Finding> check_free_run_length(const Context& context, const FreeRun
     finding.value = window.length_mm;
     finding.limit = window.max_mm;
     finding.what = run_name(run) + ": " + context.length(window.length_mm, 0) + " is too long, " +
-                   context.length(window.max_mm, 0) + " allowed (" + window.max_reason + ")";
+                   context.at_most(window.max_mm, 0) + " allowed (" + window.max_reason + ")";
     finding.advice = "shorten to " + context.length(recommended, 0);
     findings.push_back(std::move(finding));
   }

@@ -23,6 +23,10 @@ struct Context {
   std::string at_least(double mm, int decimals = 1) const {
     return length_text_at_least(mm, unit, decimals);
   }
+  /// Rounded down, for what may be at most.
+  std::string at_most(double mm, int decimals = 1) const {
+    return length_text_at_most(mm, unit, decimals);
+  }
 };
 
 /// Joint values that stand for "does not matter": zero where the travel allows it, else the end
