@@ -53,8 +53,10 @@ std::string near_advice(const Context& context, const FreeRun& run, const RunWin
   for (const bool start : {true, false}) {
     const FreeEnd& end = start ? run.from : run.to;
     if (end.body != plan::k_ground) continue;
-    for (int step = 1; step <= 20; ++step) {
-      const double distance = 50.0 * step;
+    // The window of a line on a support that moves is sampled, so few of them are looked at.
+    const int steps = run.support ? 2 : 20;
+    for (int step = 1; step <= steps; ++step) {
+      const double distance = 1000.0 * step / steps;
       for (const Vec3& direction :
            {Vec3(0, 0, 1), Vec3(1, 0, 0), Vec3(-1, 0, 0), Vec3(0, 1, 0), Vec3(0, -1, 0)}) {
         if (!can_be_held_at(context, end.at, end.at + distance * direction)) continue;
