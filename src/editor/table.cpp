@@ -22,8 +22,8 @@ Cell number_cell(double value, int decimals, const std::string& unit = {},
   return {fixed(value, decimals) + (unit.empty() ? "" : " " + unit), value, tone};
 }
 
-Cell length_cell(double mm, LengthUnit unit) {
-  return {length_text(mm, unit, 0), mm, Tone::plain};
+Cell length_cell(double mm, LengthUnit unit, Tone tone = Tone::plain) {
+  return {length_text(mm, unit, 0), mm, tone};
 }
 
 Cell price_cell(const std::optional<double>& price, const std::string& currency) {
@@ -87,8 +87,9 @@ Table comparison_table(const study::Comparison& comparison, const std::string& c
       if (!known) checks.push_back(margin.check);
     }
   }
+  if (!checks.empty()) row("least margin of", [](const Figures&) { return text_cell(""); });
   for (const std::string& check : checks) {
-    row("margin, " + check, [&](const Figures& f) {
+    row(check, [&](const Figures& f) {
       for (const study::Margin& margin : f.margins) {
         if (margin.check == check) return margin_cell(margin, unit);
       }
@@ -115,12 +116,16 @@ Table length_table(const std::vector<study::LineFigures>& lines, const std::stri
   bool all_priced = true;
   for (const study::LineFigures& line : lines) {
     std::string legs;
+    Tone tone = Tone::plain;
     for (const study::LegFigures& leg : line.legs) {
-      legs += (legs.empty() ? "" : " + ") + length_text(leg.length_mm, unit, 0) +
-              (leg.works ? "" : " (no length works)");
+      legs += (legs.empty() ? "" : " + ") + length_text(leg.length_mm, unit, 0);
+      if (leg.works) continue;
+      legs += ", no length works,";
+      tone = Tone::bad;
     }
-    table.rows.push_back({text_cell(line.name), text_cell(line.article), text_cell(legs),
-                          length_cell(line.net_mm, unit), length_cell(line.cut_mm, unit),
+    if (legs.ends_with(',')) legs.pop_back();
+    table.rows.push_back({text_cell(line.name), text_cell(line.article), text_cell(legs, tone),
+                          length_cell(line.net_mm, unit), length_cell(line.cut_mm, unit, tone),
                           length_cell(line.buy_mm, unit), price_cell(line.price, currency)});
     cut += line.cut_mm;
     price += line.price.value_or(0.0);

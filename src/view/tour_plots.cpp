@@ -120,9 +120,9 @@ void run_choice(const PanelContext& context, const std::vector<std::string>& run
   ImGui::EndCombo();
 }
 
-/// "12.3 of 310 s, to X+ Y- Z-".
+/// "12.3 of 310 s, to X+ Y- Z-"; a pose that was jogged or jumped to is on no tour.
 std::string when_text(const editor::Editor& editor, bool stale) {
-  if (!editor.on_tour()) return "the pose shown is not on the tour";
+  if (!editor.on_tour()) return "not on the tour";
   std::string when = fixed(editor.tour_time(), 1) + " of " + fixed(editor.tour().duration_s, 0) +
                      " s" + (stale ? ", out of date" : "");
   const auto& stops = editor.tour().stops;

@@ -161,5 +161,15 @@ TEST(Table, HasAllOptionsLinesAndPrices) {
             table.rows.size() + 1);
 }
 
+TEST(Table, ALengthThatCannotWorkIsMarked) {
+  const auto model = demo("plug at the head");
+  const study::StudyResult study = study::run_study(model->plan, model->machine);
+  const Table table = length_table(study.lines, "EUR", LengthUnit::mm);
+  ASSERT_EQ(table.rows[0][0].text, "router cord");
+  EXPECT_TRUE(table.rows[0][2].text.ends_with(", no length works")) << table.rows[0][2].text;
+  EXPECT_EQ(table.rows[0][4].tone, Tone::bad);
+  EXPECT_EQ(table.rows[1][4].tone, Tone::plain);
+}
+
 }  // namespace
 }  // namespace bight::editor
