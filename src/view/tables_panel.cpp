@@ -136,11 +136,13 @@ void show_table(const PanelContext& context, const char* id, const editor::Table
     natural += w.natural;
     least += w.least;
   }
-  // Names in two lines rather than one word a line, where there is room.
-  const float in_two = std::max(0.0F, 0.55F * widths[0].natural - widths[0].least);
-  if (least + in_two <= room) {
-    widths[0].least += in_two;
-    least += in_two;
+  // Names in one line, or in two rather than one word a line, where there is room.
+  for (const float share : {1.0F, 0.55F}) {
+    const float more = std::max(0.0F, share * widths[0].natural - widths[0].least);
+    if (least + more > room) continue;
+    widths[0].least += more;
+    least += more;
+    break;
   }
   ImGui::PushStyleVar(ImGuiStyleVar_Alpha, stale ? 0.6F : 1.0F);
   if (least > room) {

@@ -27,7 +27,7 @@ void tour_strip(const PanelContext& context, const Area& area) {
   const ImVec2 room = ImGui::GetContentRegionAvail();
   const float gap = context.em * 0.8F;
   const auto per_row = static_cast<std::size_t>(
-      std::clamp(std::floor((room.x + gap) / (context.em * 8.2F)), 1.0F,
+      std::clamp(std::floor((room.x + gap) / (context.em * 7.2F)), 1.0F,
                  static_cast<float>(std::max<std::size_t>(1, shown.size()))));
   const auto most_rows =
       static_cast<std::size_t>(std::max(1.0F, std::floor(room.y / (context.em * 5.5F))));
