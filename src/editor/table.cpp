@@ -53,8 +53,8 @@ Cell margin_cell(const study::Margin& margin, LengthUnit unit) {
 
 std::string joined(const std::vector<std::string>& words) {
   std::string text;
-  for (const std::string& word : words) text += (text.empty() ? "" : ", ") + word;
-  return text.empty() ? "-" : text;
+  for (const std::string& word : words) text += (text.empty() ? "" : "; ") + word;
+  return text;
 }
 
 }  // namespace
@@ -104,7 +104,10 @@ Table comparison_table(const study::Comparison& comparison, const std::string& c
       [](const Figures& f) { return number_cell(f.removal.minutes, 0, "min", Tone::plain); });
   row("holes to drill",
       [](const Figures& f) { return number_cell(static_cast<double>(f.mounting.holes), 0); });
-  row("sampled only", [](const Figures& f) { return text_cell(joined(f.sampled)); });
+  row("sampled only", [](const Figures& f) {
+    const std::string which = f.sampled.empty() ? "" : " (" + joined(f.sampled) + ")";
+    return text_cell(std::to_string(f.sampled.size()) + which);
+  });
   return table;
 }
 
