@@ -222,10 +222,8 @@ void App::frame() {
   context.map_note = travel_job_.note(editor_.model(), state_.layers.blocked);
   stage_.update(editor_, stage_view(context, ratio), render::text_measure(gui_.fonts()));
   stage_panel(context, stage_, ratio);
-  // A key that ends a dialog is no shortcut as well.
-  const bool dialog_has_keys = state_.dialog != Dialog::none;
   dialogs(context, dialogs_);
-  if (!dialog_has_keys) run_pressed(context);
+  run_pressed(context);
   clear_window(gui_.palette(), m);
   if (const Area& area = context.layout.picture; !area.empty() && editor_.model()) {
     const double from_below = static_cast<double>(io.DisplaySize.y - area.y - area.height);
