@@ -81,11 +81,10 @@ Renderer::Parts::~Parts() {
 
 void Renderer::Parts::set_frame(const Pass& pass, const scene::CameraMatrices& matrices) const {
   std::array<float, 44> block{};  // std140: two matrices, three vectors
-  for (int c = 0; c < 4; ++c) {
-    for (int r = 0; r < 4; ++r) {
-      block[static_cast<std::size_t>(4 * c + r)] = static_cast<float>(matrices.view[c][r]);
-      block[static_cast<std::size_t>(16 + 4 * c + r)] =
-          static_cast<float>(matrices.projection[c][r]);
+  float* next = block.data();
+  for (const scene::Mat4& matrix : {matrices.view, matrices.projection}) {
+    for (int c = 0; c < 4; ++c) {
+      for (int r = 0; r < 4; ++r) *next++ = static_cast<float>(matrix[c][r]);
     }
   }
   float* section = &block[32];
@@ -272,14 +271,17 @@ std::optional<PickResult> Renderer::pick(const scene::Scene& scene, const scene:
   glReadPixels(0, 0, size, size, GL_RG_INTEGER, GL_UNSIGNED_INT, ids.data());
   glReadPixels(0, 0, size, size, GL_DEPTH_COMPONENT, GL_FLOAT, depths.data());
   // The nearest pixel to the pointer that hit something with an id; what has none hides it.
+  const int middle = size / 2;
   std::optional<std::size_t> best;
+  Vec2 best_way(0.0);
   int best_off = size * size;
-  for (int y = 0; y < size; ++y) {
-    for (int x = 0; x < size; ++x) {
-      const auto i = static_cast<std::size_t>(y * size + x);
-      const int off = (x - size / 2) * (x - size / 2) + (y - size / 2) * (y - size / 2);
+  std::size_t i = 0;
+  for (int y = -middle; y < size - middle; ++y) {
+    for (int x = -middle; x < size - middle; ++x, ++i) {
+      const int off = x * x + y * y;
       if (ids[i][0] == 0 || off >= best_off) continue;
       best = i;
+      best_way = {x, -y};  // rows are read from below
       best_off = off;
     }
   }
@@ -288,10 +290,7 @@ std::optional<PickResult> Renderer::pick(const scene::Scene& scene, const scene:
   // Back from clip space to the distance along forward.
   const double depth =
       camera.straight ? (whole[3][2] - ndc_z) / whole[2][2] : whole[3][2] / (ndc_z + whole[2][2]);
-  const Vec2 hit =
-      pixel + Vec2(static_cast<double>(*best % static_cast<std::size_t>(size)) - size / 2,
-                   size / 2 - static_cast<double>(*best / static_cast<std::size_t>(size)));
-  const scene::Ray through = ray_through(camera, viewport, hit);
+  const scene::Ray through = ray_through(camera, viewport, pixel + best_way);
   const double s = (depth - glm::dot(through.origin - pass.frame.eye, pass.frame.forward)) /
                    glm::dot(through.direction, pass.frame.forward);
   return PickResult{ids[*best][0], through.origin + s * through.direction};

@@ -14,7 +14,7 @@ struct Pass {
   const scene::Scene& scene;
   const scene::Camera& camera;
   scene::Viewport viewport;  ///< in pixels that are really drawn
-  scene::Scheme scheme;
+  scene::Scheme scheme = scene::Scheme::light;
   double pixel = 1.0;  ///< drawn pixels for one pixel of the picture
   bool stand_ins = false;
   scene::CameraFrame frame;
