@@ -7,11 +7,11 @@ namespace {
 
 Finding doubt(const Context& context, std::vector<std::string> things, const std::string& what,
               std::size_t poses, double step_mm) {
-  Finding finding = make_finding("sampling", Severity::note, Certainty::sampled, std::move(things));
+  Finding finding =
+      make_finding("sampling", Severity::note, Certainty::sampled, std::move(things), "");
   finding.what = what + " at the " + counted(poses, "pose", "poses") +
                  " looked at; between some of them, up to " + context.length(step_mm) +
                  " apart, it could be worse";
-  finding.value = step_mm;
   finding.poses = poses;
   finding.step_mm = step_mm;
   finding.advice = "try it by hand with power off over the whole travel";
