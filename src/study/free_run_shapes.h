@@ -51,7 +51,8 @@ RefinedShape refine_shape(const Context& context, FreeRunRod& rod, double step,
                           const Measure& measure) {
   RefinedShape best{measure(shape), pose, shape};
   constexpr double k_last_step_mm = 1.0;
-  for (double h = 0.5 * step; h >= k_last_step_mm; h *= 0.5) {
+  double h = 0.5 * step;
+  while (h >= k_last_step_mm) {
     for (std::size_t j = 0; j < context.machine.joints.size(); ++j) {
       if (!rod.shaped_by(j)) continue;
       const auto& travel = context.machine.joints[j].travel;
@@ -65,6 +66,7 @@ RefinedShape refine_shape(const Context& context, FreeRunRod& rod, double step,
         if (value < best.measure) best = {value, std::move(trial), std::move(found)};
       }
     }
+    h *= 0.5;
   }
   return best;
 }

@@ -354,15 +354,14 @@ void step_finding(const PanelContext& context, int step) {
   const auto& findings = context.editor.findings();
   const auto listed = editor::listed_findings(findings, context.state.filter, context.state.order);
   if (listed.empty()) return;
-  const auto count = static_cast<int>(listed.size());
-  int here = step > 0 ? -1 : 0;
-  for (int i = 0; i < count; ++i) {
-    const auto& finding = findings[listed[static_cast<std::size_t>(i)]];
-    if (editor::finding_id(finding) == context.editor.selected_finding()) here = i;
-  }
-  const int next = ((here + step) % count + count) % count;
-  context.editor.select_finding(
-      editor::finding_id(findings[listed[static_cast<std::size_t>(next)]]));
+  const auto here = std::ranges::find_if(listed, [&](std::size_t i) {
+    return editor::finding_id(findings[i]) == context.editor.selected_finding();
+  });
+  // Round at both ends; when none is chosen, to the first or the last.
+  auto next = listed.begin();
+  if (step > 0 && here != listed.end() && here + 1 != listed.end()) next = here + 1;
+  if (step < 0) next = (here == listed.begin() ? listed.end() : here) - 1;
+  context.editor.select_finding(editor::finding_id(findings[*next]));
   context.state.scroll_to_finding = true;
   context.state.frame_asked = true;
 }
