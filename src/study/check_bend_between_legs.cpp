@@ -40,6 +40,12 @@ Finding finding_of(const LegTurn& turn, const WidestBend& widest, const char* ch
       make_finding(check, Severity::act,
                    turn.hold.empty() ? Certainty::formula : Certainty::sampled, {turn.run->name});
   finding.things.push_back(turn.hold.empty() ? widest.line->name : turn.hold);
+  for (const std::size_t leg : {turn.leg, turn.leg + 1}) {
+    if (!turn.hold.empty() || leg >= turn.run->legs.size()) break;
+    const plan::Leg& side = turn.run->legs[leg];
+    if (side.way == plan::LegWay::chain) finding.things.push_back(side.chain);
+    if (side.way == plan::LegWay::fixed) finding.things.push_back(side.body);
+  }
   finding.pose = turn.pose;
   finding.poses = turn.poses;
   finding.step_mm = turn.step_mm;

@@ -29,14 +29,14 @@ std::vector<Finding> check_sampling(const Context& context, const StudyResult& r
                                chain.shape->poses, chain.shape->step_mm));
     }
     if (chain.near && chain.near->poses > 0 && !chain.near->settled) {
-      findings.push_back(doubt(context, {chain.name},
+      findings.push_back(doubt(context, {chain.name, chain.near->clearance_to},
                                chain.name + ": how near it comes to other things is known",
                                chain.near->poses, chain.near->step_mm));
     }
   }
   for (const FreeRunFigures& run : result.free_runs) {
     if (!run.settled || *run.settled) continue;
-    findings.push_back(doubt(context, {run.run},
+    findings.push_back(doubt(context, {run.run, run.from, run.to},
                              run.run + ", " + run.from + " to " + run.to +
                                  ": how near it comes to other things is known",
                              run.poses, run.step_mm));

@@ -35,7 +35,8 @@ TEST_F(CheckSampling, EachDoubtIsANoteWithItsPosesAndItsStep) {
   result.chains.push_back(
       {.name = "X chain",
        .shape = ChainShapeFigures{.poses = 34, .step_mm = 50.0, .settled = false},
-       .near = ChainNearFigures{.poses = 200, .step_mm = 12.0, .settled = false}});
+       .near = ChainNearFigures{
+           .clearance_to = "post", .poses = 200, .step_mm = 12.0, .settled = false}});
   result.supports.push_back(
       {.name = "rail", .kind = "trolley", .poses = 440, .step_mm = 138.0, .settled = false});
   const std::vector<Finding> findings = check_sampling(context_, result);
@@ -45,7 +46,9 @@ TEST_F(CheckSampling, EachDoubtIsANoteWithItsPosesAndItsStep) {
     EXPECT_EQ(finding.severity, Severity::note);
     EXPECT_EQ(finding.certainty, Certainty::sampled);
   }
-  EXPECT_EQ(findings[2].things, std::vector<std::string>{"cord"});
+  // Other legs of the run, and the two doubts of the chain, are findings of their own.
+  EXPECT_EQ(findings[2].things, (std::vector<std::string>{"cord", "hook", "head"}));
+  EXPECT_NE(findings[0].things, findings[1].things);
   EXPECT_EQ(findings[2].poses, 1330U);
   EXPECT_EQ(findings[2].step_mm, 69.2);
   EXPECT_NE(findings[2].what.find("1330 poses"), std::string::npos) << findings[2].what;
